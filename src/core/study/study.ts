@@ -1,0 +1,73 @@
+/**
+ * A study: every string in every room at every ratio, heard by every method, `repeats` times.
+ *
+ * Trials are numbered string, room, ratio, repeat (repeat fastest); outcomes stand in trial order, methods in the study's
+ * order. Every random stream is seeded by (study seed, cell, repeat, stream name), so any trial can be replayed alone.
+ */
+import type { RoomPart } from '../scene/scene.ts'
+import type { ClaimSettings, Score } from '../score/score.ts'
+
+export interface StudyString {
+  readonly id: string
+  /** Nominal pitch: what an aimed method is told. */
+  readonly targetHz: number
+  /** Pluck settings besides onset and pitch; the pitch is the target moved by a seeded detune. */
+  readonly pluck: Readonly<Record<string, number>>
+  /** Id of a recorded string to sound instead of a synthetic one. */
+  readonly recording?: string
+}
+
+/** What sounds instead of the string in hand. */
+export type Variant = 'string' | 'no-string' | 'wrong-string'
+
+export interface StudyRoom {
+  readonly id: string
+  readonly parts: readonly RoomPart[]
+  readonly variant: Variant
+}
+
+export interface MethodChoice {
+  readonly id: string
+  /** Settings that differ from the method's defaults. */
+  readonly values: Readonly<Record<string, number>>
+}
+
+export interface Study {
+  readonly id: string
+  readonly seed: number
+  readonly sampleRateHz: number
+  /** Length of a take, lead included, s. */
+  readonly takeS: number
+  /** Time before the onset, s. */
+  readonly leadS: number
+  /** Each repeat is plucked up to this far from the target, either way, cents. */
+  readonly detuneCents: number
+  readonly strings: readonly StudyString[]
+  readonly rooms: readonly StudyRoom[]
+  readonly snrsDb: readonly number[]
+  readonly repeats: number
+  readonly methods: readonly MethodChoice[]
+  readonly claim: ClaimSettings
+  /** Whether methods are given the room's spectrum. */
+  readonly roomLearnt: boolean
+  /** What blind methods are told, Hz. */
+  readonly lowestHz: number
+  readonly highestHz: number
+}
+
+export interface Trial {
+  readonly index: number
+  readonly string: string
+  readonly room: string
+  readonly snrDb: number
+  readonly repeat: number
+}
+
+export type Outcome =
+  | { readonly state: 'scored'; readonly trial: Trial; readonly method: MethodChoice; readonly score: Score }
+  | {
+      readonly state: 'failed'
+      readonly trial: Trial
+      readonly method: MethodChoice
+      readonly problem: { readonly what: string; readonly where: string }
+    }
