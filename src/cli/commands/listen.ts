@@ -1,0 +1,62 @@
+import { Command } from 'commander'
+import { checked, type Field, fill } from '../../core/fields.ts'
+import { methodById } from '../../core/methods/index.ts'
+import { listen } from '../../core/methods/listen.ts'
+import { Problem } from '../../core/problem.ts'
+import { readWav } from '../../core/scene/wav.ts'
+import { studyDefaults } from '../../core/study/presets.ts'
+import { Exit } from '../exit.ts'
+import { readBytes, within } from '../files.ts'
+
+/** What a person may ask a method to look for: from under the lowest bass string to the top of a guitar's neck, and then some. */
+const pitchField: Field = { default: 0, min: 15, max: 20000, unit: 'Hz', help: '' }
+
+interface Options {
+  readonly method: string
+  readonly target?: string
+  readonly lowest?: string
+  readonly highest?: string
+  readonly set: Readonly<Record<string, number>>
+}
+
+/** Lets one method hear a WAV file; its readings as CSV. */
+export const listenCommand = (): Command =>
+  new Command('listen')
+    .description('Let a method hear a WAV file: CSV time,frequency,confidence; a declined reading has frequency 0.')
+    .argument('<file>', 'WAV file, PCM16, PCM24 or float32; its first channel is heard')
+    .requiredOption('--method <id>', 'see the command methods')
+    .option('--target <Hz>', 'the note in hand; aimed methods need it')
+    .option('--lowest <Hz>', 'lower end of the range', String(studyDefaults.lowestHz))
+    .option('--highest <Hz>', 'upper end of the range', String(studyDefaults.highestHz))
+    .option('--set <name=value>', 'a setting of the method; may be given several times', setting, {})
+    .action((path: string, options: Options) => {
+      const method = methodById(options.method)
+      const targetHz = options.target === undefined ? null : numberOf(options.target, '--target')
+      if (method.family === 'aimed' && targetHz === null) throw new Exit(2, `${method.id} is aimed: say --target HZ`)
+      const lowestHz = numberOf(options.lowest ?? '', '--lowest')
+      const highestHz = numberOf(options.highest ?? '', '--highest')
+      if (highestHz <= lowestHz) throw new Problem(`${highestHz} Hz is not above --lowest ${lowestHz} Hz`, '--highest')
+      const values = fill(method.fields, options.set, '--set')
+      const { sampleRateHz, channels } = within(path, () => readWav(readBytes(path), ''))
+      const samples = channels[0] ?? new Float32Array()
+      if (channels.length > 1) process.stderr.write(`${path}: channel 1 of ${channels.length} is heard\n`)
+      const stream = { sampleRateHz, lowestHz, highestHz, targetHz, room: null }
+      const readings = listen(method, samples, stream, values)
+      const rows = readings.map(({ toSample, f0Hz, confidence }) => {
+        const timeS = toSample / sampleRateHz
+        return Number.isNaN(f0Hz) ? `${timeS},0,${confidence}\n` : `${timeS},${f0Hz},${confidence}\n`
+      })
+      process.stdout.write(`time,frequency,confidence\n${rows.join('')}`)
+    })
+
+function setting(word: string, before: Readonly<Record<string, number>>): Record<string, number> {
+  const [name, value, ...rest] = word.split('=')
+  if (name === undefined || name === '' || value === undefined || value.trim() === '' || rest.length > 0) {
+    throw new Exit(2, `--set ${word}: say name=value`)
+  }
+  return { ...before, [name]: Number(value) }
+}
+
+function numberOf(word: string, option: string): number {
+  return checked(word.trim() === '' ? Number.NaN : Number(word), pitchField, option)
+}

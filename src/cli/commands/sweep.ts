@@ -1,0 +1,126 @@
+import { closeSync, existsSync, fsyncSync, openSync, readFileSync, renameSync, truncateSync, writeFileSync, writeSync } from 'node:fs'
+import { availableParallelism } from 'node:os'
+import { dirname } from 'node:path'
+import { Command } from 'commander'
+import { version } from '../../../package.json'
+import { checked, type Field } from '../../core/fields.ts'
+import { Problem } from '../../core/problem.ts'
+import { parseStudy, repeatsField, seedField } from '../../core/study/parse.ts'
+import { presetIds, presetStudy } from '../../core/study/presets.ts'
+import { headerOf, parseRun, recordLine, trialCount } from '../../core/study/record.ts'
+import type { Study } from '../../core/study/study.ts'
+import type { TrialRun } from '../../core/study/trial.ts'
+import { runStudy } from '../../host/pool.ts'
+import { Exit } from '../exit.ts'
+import { readJson, reasonOf, within } from '../files.ts'
+import { readRecordings, recordingsOfStudy } from '../library.ts'
+import { nodePort } from '../nodeport.ts'
+import { progressReport } from '../progress.ts'
+import { Timings } from '../timings.ts'
+
+interface Options {
+  readonly out: string
+  readonly seed?: string
+  readonly jobs?: string
+  readonly repeats?: string
+  readonly resume?: true
+}
+
+const jobsField: Field = { default: 1, min: 1, max: 256, unit: 'count', whole: true, help: '' }
+
+/** Runs every trial of a study, one JSON line an outcome, in trial order whatever the number of jobs. */
+export const sweepCommand = (): Command =>
+  new Command('sweep')
+    .description(`Run a study into a JSON Lines file. Presets: ${presetIds.join(', ')}.`)
+    .argument('<study>', 'preset, or a study file, JSON')
+    .requiredOption('--out <file>', 'the run, JSON Lines; timings go to a file beside it')
+    .option('--seed <n>', 'another seed than the study has')
+    .option('--jobs <n>', 'worker threads; one a core unless said')
+    .option('--repeats <n>', 'other repeats than the study has')
+    .option('--resume', 'go on where the file ends')
+    .action(async (name: string, options: Options) => {
+      const study = studyOf(name, options)
+      const jobs = options.jobs === undefined ? availableParallelism() : checked(Number(options.jobs), jobsField, '--jobs')
+      const recordings = readRecordings(recordingsOfStudy(study), existsSync(name) ? dirname(name) : '.')
+      const first = within(options.out, () => openRun(options, study))
+      const total = trialCount(study)
+      const stop = new AbortController()
+      const interrupt = (): void => stop.abort()
+      process.once('SIGINT', interrupt)
+      process.once('SIGTERM', interrupt)
+      const timings = new Timings(study)
+      const file = openSync(options.out, 'a')
+      const waiting = new Map<number, TrialRun>()
+      let next = first
+      const progress = progressReport(total - first)
+      try {
+        await runStudy({
+          study,
+          recordings,
+          spawn: nodePort,
+          jobs,
+          trials: Array.from({ length: total - first }, (_, offset) => first + offset),
+          signal: stop.signal,
+          onTrial: (index, run) => {
+            waiting.set(index, run)
+            timings.add(run.timings)
+            progress.done()
+            for (let ready = waiting.get(next); ready !== undefined; ready = waiting.get(next)) {
+              writeSync(file, ready.outcomes.map(recordLine).join(''))
+              waiting.delete(next)
+              next += 1
+            }
+          },
+        })
+      } finally {
+        progress.end()
+        fsyncSync(file)
+        closeSync(file)
+        process.off('SIGINT', interrupt)
+        process.off('SIGTERM', interrupt)
+        if (timings.any) writeFileSync(`${options.out}.timings.json`, `${JSON.stringify(timings.report(), null, 2)}\n`)
+      }
+      if (next < total) {
+        throw new Exit(130, `interrupted: ${next} of ${total} trials are in ${options.out}; --resume goes on from there`)
+      }
+    })
+
+function studyOf(name: string, options: Options): Study {
+  const study = presetIds.includes(name) || !existsSync(name) ? presetStudy(name) : readJson(name, parseStudy)
+  const seed = options.seed === undefined ? study.seed : checked(Number(options.seed), seedField, '--seed')
+  const repeats = options.repeats === undefined ? study.repeats : checked(Number(options.repeats), repeatsField, '--repeats')
+  return { ...study, seed, repeats }
+}
+
+/**
+ * Puts the run's header in place. What stood under the name before is kept under another, unless it is to be gone on with.
+ * @returns the first trial to do.
+ */
+function openRun({ out, resume }: Options, study: Study): number {
+  const header = recordLine(headerOf(study, version, `node ${process.version}`))
+  try {
+    if (!existsSync(out)) {
+      writeFileSync(out, header)
+      return 0
+    }
+    if (!resume) {
+      const kept = Array.from({ length: 1000 }, (_, count) => `${out}.before-${count + 1}`).find((path) => !existsSync(path))
+      renameSync(out, kept ?? `${out}.before`)
+      process.stderr.write(`${out} was there: kept as ${kept}\n`)
+      writeFileSync(out, header)
+      return 0
+    }
+    const text = readFileSync(out, 'utf8')
+    if (!text.includes('\n') && header.startsWith(text)) {
+      writeFileSync(out, header)
+      return 0
+    }
+    const run = parseRun(text)
+    if (!text.startsWith(header)) throw new Problem('holds another study, seed, version or engine: it cannot be gone on with', '')
+    truncateSync(out, Buffer.byteLength(text.slice(0, run.completeChars)))
+    return run.completeTrials
+  } catch (error) {
+    if (error instanceof Problem) throw error
+    throw new Problem(`cannot be written (${reasonOf(error)})`, '')
+  }
+}

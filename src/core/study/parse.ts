@@ -1,0 +1,139 @@
+/**
+ * A study from JSON. Strings, rooms and methods may be named by id or written out; what is left out is the default.
+ *
+ * @example { "strings": ["E2"], "rooms": ["white"], "snrsDb": [0, 10], "repeats": 4, "methods": ["yin"] }
+ */
+import { z } from 'zod'
+import { checked, type Field, fill } from '../fields.ts'
+import { methodById } from '../methods/index.ts'
+import { Problem } from '../problem.ts'
+import { noiseById } from '../scene/noises/index.ts'
+import { pluckFields } from '../scene/scene.ts'
+import { shaped } from '../shape.ts'
+import { roomById, stringById, studyDefaults } from './presets.ts'
+import type { MethodChoice, Study, StudyRoom, StudyString } from './study.ts'
+
+/** 2^32 - 1: seeds are hashed as 32-bit words, and stay exact in JSON. */
+export const seedField: Field = { default: 1, min: 0, max: 4294967295, unit: 'count', whole: true, help: 'Seed of every draw.' }
+export const repeatsField: Field = { default: 5, min: 1, max: 10000, unit: 'count', whole: true, help: 'Trials a cell.' }
+
+/** Numbers of a study, each with its limits. */
+export const studyFields = {
+  seed: seedField,
+  sampleRateHz: { default: studyDefaults.sampleRateHz, min: 8000, max: 192000, unit: 'Hz', whole: true, help: 'Sample rate.' },
+  takeS: { default: studyDefaults.takeS, min: 0.8, max: 60, unit: 's', help: 'Length of a take, lead included.' },
+  leadS: { default: studyDefaults.leadS, min: 0.5, max: 30, unit: 's', help: 'Time before the pluck.' },
+  detuneCents: { default: studyDefaults.detuneCents, min: 0, max: 150, unit: 'c', help: 'Each repeat is up to this far off its note.' },
+  repeats: repeatsField,
+  lowestHz: { default: studyDefaults.lowestHz, min: 15, max: 5000, unit: 'Hz', help: 'Lowest pitch that blind methods look for.' },
+  highestHz: { default: studyDefaults.highestHz, min: 30, max: 20000, unit: 'Hz', help: 'Highest pitch that blind methods look for.' },
+} as const satisfies Record<string, Field>
+
+export const claimFields = {
+  spanCents: { default: studyDefaults.claim.spanCents, min: 0.1, max: 100, unit: 'c', help: 'Readings of a hold stay within this.' },
+  holdS: { default: studyDefaults.claim.holdS, min: 0.05, max: 2, unit: 's', help: 'How long they must stay.' },
+  tolCents: { default: studyDefaults.claim.tolCents, min: 0.1, max: 50, unit: 'c', help: 'A claim within this of the truth is true.' },
+} as const satisfies Record<string, Field>
+
+export const snrField: Field = { default: 10, min: -60, max: 120, unit: 'dB', help: 'String over room in the first second.' }
+export const targetField: Field = { default: 110, min: 15, max: 5000, unit: 'Hz', help: 'The note in hand.' }
+const levelField: Field = { default: 0, min: -120, max: 120, unit: 'dB', help: 'Weight of a noise in its room.' }
+
+const numbers = z.record(z.string(), z.unknown())
+const stringShape = z.strictObject({
+  id: z.string().min(1),
+  targetHz: z.number(),
+  pluck: numbers.optional(),
+  recording: z.string().min(1).optional(),
+})
+const partShape = z.strictObject({
+  id: z.string(),
+  levelDb: z.number().optional(),
+  values: numbers.optional(),
+  recording: z.string().min(1).optional(),
+})
+const roomShape = z.strictObject({
+  id: z.string().min(1),
+  parts: z.array(partShape).min(1),
+  variant: z.enum(['string', 'no-string', 'wrong-string']).optional(),
+})
+const methodShape = z.strictObject({ id: z.string(), values: numbers.optional() })
+const studyShape = z.strictObject({
+  id: z.string().min(1).optional(),
+  ...Object.fromEntries(Object.keys(studyFields).map((name) => [name, z.number().optional()])),
+  strings: z.array(z.union([z.string(), stringShape])).min(1),
+  rooms: z.array(z.union([z.string(), roomShape])).min(1),
+  snrsDb: z.array(z.number()).min(1),
+  methods: z.array(z.union([z.string(), methodShape])).min(1),
+  claim: numbers.optional(),
+  roomLearnt: z.boolean().optional(),
+})
+
+/** @throws Problem with the path of the value and its limit; unknown keys and ids are refused. */
+export function parseStudy(json: unknown): Study {
+  const given = shaped(studyShape, json)
+  const named = Object.fromEntries(Object.keys(studyFields).map((name) => [name, (given as Record<string, unknown>)[name]]))
+  const values = fill(studyFields, named)
+  const study: Study = {
+    ...values,
+    id: given.id ?? 'own',
+    strings: given.strings.map((string, index) => parseString(string, `strings.${index}`)),
+    rooms: given.rooms.map((room, index) => parseRoom(room, `rooms.${index}`)),
+    snrsDb: given.snrsDb.map((snrDb, index) => checked(snrDb, snrField, `snrsDb.${index}`)),
+    methods: given.methods.map((method, index) => parseMethod(method, `methods.${index}`)),
+    claim: fill(claimFields, given.claim ?? {}, 'claim'),
+    roomLearnt: given.roomLearnt ?? studyDefaults.roomLearnt,
+  }
+  refuseTwins(study)
+  if (study.highestHz <= study.lowestHz) throw new Problem(`${study.highestHz} Hz is not above lowestHz ${study.lowestHz} Hz`, 'highestHz')
+  const leastS = study.leadS + study.claim.holdS
+  if (study.takeS <= leastS) throw new Problem(`${study.takeS} s leaves no time for a claim: it must be above ${leastS} s`, 'takeS')
+  return study
+}
+
+function parseString(given: string | z.infer<typeof stringShape>, where: string): StudyString {
+  if (typeof given === 'string') return stringById(given, where)
+  const { onsetS: _onset, firstPartialHz: _pitch, ...fields } = pluckFields
+  const pluck = given.pluck ?? {}
+  fill(fields, pluck, `${where}.pluck`)
+  return {
+    id: given.id,
+    targetHz: checked(given.targetHz, targetField, `${where}.targetHz`),
+    pluck: pluck as Record<string, number>,
+    ...(given.recording === undefined ? {} : { recording: given.recording }),
+  }
+}
+
+function parseRoom(given: string | z.infer<typeof roomShape>, where: string): StudyRoom {
+  if (typeof given === 'string') return roomById(given, where)
+  const parts = given.parts.map((part, index) => {
+    const path = `${where}.parts.${index}`
+    const noise = noiseById(part.id, `${path}.id`)
+    const values = part.values ?? {}
+    fill(noise.fields, values, `${path}.values`)
+    return {
+      id: part.id,
+      levelDb: checked(part.levelDb ?? 0, levelField, `${path}.levelDb`),
+      values: values as Record<string, number>,
+      ...(part.recording === undefined ? {} : { recording: part.recording }),
+    }
+  })
+  return { id: given.id, parts, variant: given.variant ?? 'string' }
+}
+
+function parseMethod(given: string | z.infer<typeof methodShape>, where: string): MethodChoice {
+  const { id, values = {} } = typeof given === 'string' ? { id: given } : given
+  const method = methodById(id, typeof given === 'string' ? where : `${where}.id`)
+  fill(method.fields, values, `${where}.values`)
+  return { id, values: values as Record<string, number> }
+}
+
+/** Two of a name would fall into one cell of the summary. */
+function refuseTwins(study: Study): void {
+  const ids = (list: readonly { readonly id: string }[]): readonly (string | number)[] => list.map((entry) => entry.id)
+  const lists = { strings: ids(study.strings), rooms: ids(study.rooms), methods: ids(study.methods), snrsDb: study.snrsDb }
+  for (const [name, list] of Object.entries(lists)) {
+    const twin = list.findIndex((id, index) => list.indexOf(id) < index)
+    if (twin >= 0) throw new Problem(`${list[twin]} stands there already`, `${name}.${twin}`)
+  }
+}

@@ -1,0 +1,110 @@
+/**
+ * A run as JSON Lines: one header, then one line an outcome, in trial order and within a trial in the study's method order.
+ *
+ * The header holds no clock, no number of jobs and no path, so a resumed or one-job run has identical bytes. This is the one
+ * place that maps NaN in memory to null in JSON and back.
+ */
+import { Problem } from '../problem.ts'
+import type { Score } from '../score/score.ts'
+import type { MethodChoice, Outcome, Study } from './study.ts'
+
+export interface Header {
+  readonly schema: 1
+  readonly kind: 'header'
+  readonly seed: number
+  readonly version: string
+  /** Such as `node v20.20.2`: continuous readings differ in the last bits between engines. */
+  readonly engine: string
+  readonly preset: string
+  readonly methods: readonly MethodChoice[]
+  readonly cells: readonly { readonly string: string; readonly room: string; readonly snrDb: number }[]
+  readonly study: Study
+}
+
+export interface Run {
+  readonly header: Header
+  readonly outcomes: readonly Outcome[]
+  /** Trials whose every outcome is there, counted from the first trial on. */
+  readonly completeTrials: number
+  /** Length of the text up to the end of the last complete trial: where a resumed run goes on. */
+  readonly completeChars: number
+}
+
+export function trialCount(study: Study): number {
+  return study.strings.length * study.rooms.length * study.snrsDb.length * study.repeats
+}
+
+export function headerOf(study: Study, version: string, engine: string): Header {
+  const cells = study.strings.flatMap((string) =>
+    study.rooms.flatMap((room) => study.snrsDb.map((snrDb) => ({ string: string.id, room: room.id, snrDb }))),
+  )
+  return {
+    schema: 1,
+    kind: 'header',
+    seed: study.seed,
+    version,
+    engine,
+    preset: study.id,
+    methods: study.methods,
+    cells,
+    study,
+  }
+}
+
+/** One line with its line end. JSON.stringify writes NaN as null. */
+export const recordLine = (record: Header | Outcome): string => `${JSON.stringify(record)}\n`
+
+/**
+ * Reads a run back. A last line that was torn by an interruption is dropped; anything else out of place is refused.
+ * @throws Problem with the number of the line.
+ */
+export function parseRun(text: string): Run {
+  const lineEnd = text.indexOf('\n')
+  if (lineEnd < 0) throw new Problem('holds no complete header line', 'line 1')
+  const header = parseHeader(text.slice(0, lineEnd))
+  const outcomes: Outcome[] = []
+  const methodCount = header.methods.length
+  let start = lineEnd + 1
+  let completeChars = start
+  for (let line = 2; start < text.length; line++) {
+    const end = text.indexOf('\n', start)
+    if (end < 0) break
+    outcomes.push(parseOutcome(text.slice(start, end), `line ${line}`, header, outcomes.length))
+    start = end + 1
+    if (outcomes.length % methodCount === 0) completeChars = start
+  }
+  return { header, outcomes, completeTrials: Math.floor(outcomes.length / methodCount), completeChars }
+}
+
+function parseHeader(line: string): Header {
+  const header = parseLine(line, 'line 1') as Partial<Header>
+  if (header.kind !== 'header') throw new Problem('is no run header', 'line 1')
+  if (header.schema !== 1) throw new Problem(`schema ${String(header.schema)} is not 1`, 'line 1.schema')
+  const whole = header.study !== undefined && Array.isArray(header.methods) && Array.isArray(header.cells)
+  if (!whole || header.methods?.length === 0) throw new Problem('lacks study, methods or cells', 'line 1')
+  return header as Header
+}
+
+function parseOutcome(line: string, where: string, header: Header, position: number): Outcome {
+  const raw = parseLine(line, where) as Outcome
+  const methodCount = header.methods.length
+  const index = Math.floor(position / methodCount)
+  if (raw.trial?.index !== index) throw new Problem(`trial ${String(raw.trial?.index)} stands where ${index} belongs`, where)
+  if (raw.method?.id !== header.methods[position % methodCount]?.id) {
+    throw new Problem(`method ${String(raw.method?.id)} stands out of order`, where)
+  }
+  if (raw.state === 'failed') return raw
+  if (raw.state !== 'scored') throw new Problem('state is neither scored nor failed', where)
+  const score = Object.fromEntries(Object.entries(raw.score).map(([key, value]) => [key, value ?? Number.NaN]))
+  return { ...raw, score: score as unknown as Score }
+}
+
+function parseLine(line: string, where: string): Record<string, unknown> {
+  try {
+    const value: unknown = JSON.parse(line)
+    if (typeof value === 'object' && value !== null && !Array.isArray(value)) return value as Record<string, unknown>
+  } catch {
+    throw new Problem('is no JSON', where)
+  }
+  throw new Problem('is no JSON object', where)
+}

@@ -1,0 +1,39 @@
+/**
+ * The bound of a scene as it stands in a file: its last pluck against the power density of all its noises together.
+ *
+ * Tonal, impulsive and recorded noise is not Gaussian; the bound then speaks of Gaussian noise of the same spectrum.
+ */
+import { powerRatioFromDb } from '../maths/units.ts'
+import { type Spectrum, scaledSpectrum } from '../maths/spectrum.ts'
+import { Problem } from '../problem.ts'
+import { meanSquareOfFirstSecond, renderString, roomSpectrum } from '../scene/render.ts'
+import type { Recordings, Scene } from '../scene/scene.ts'
+import { type Bound, openBound } from '../score/bound.ts'
+
+/** @throws Problem when the scene has no noise, or its last pluck is a recording (its partials are not known). */
+export function boundOfScene(scene: Scene, recordings: Recordings): Bound {
+  const pluck = scene.plucks.at(-1)
+  if (pluck === undefined || pluck.recording !== undefined) {
+    throw new Problem('the bound needs a synthetic pluck: the partials of a recording are not known', 'plucks')
+  }
+  const string = renderString(scene, recordings)
+  const stringPower = meanSquareOfFirstSecond(string.samples, scene)
+  const noises = scene.noises.map((noise) => ({ parts: [{ ...noise, levelDb: 0 }], snrDb: noise.snrDb }))
+  const sources = scene.room === null ? noises : [...noises, scene.room]
+  if (sources.length === 0) throw new Problem('a scene without noise has no bound', 'noises')
+  const spectra = sources.map(({ parts, snrDb }) =>
+    scaledSpectrum(
+      roomSpectrum(parts, scene.sampleRateHz, scene.seed, recordings),
+      stringPower / powerRatioFromDb(snrDb),
+    ),
+  )
+  const { stiffness, firstPartialHz } = pluck
+  return openBound({ partials: string.partials, stiffness, firstPartialHz }, summed(spectra))
+}
+
+function summed(spectra: readonly Spectrum[]): Spectrum {
+  const [first, ...others] = spectra as [Spectrum, ...Spectrum[]]
+  const density = Float64Array.from(first.density)
+  for (const other of others) other.density.forEach((value, bin) => (density[bin] += value))
+  return { binHz: first.binHz, density }
+}
