@@ -5,16 +5,269 @@
  * hear identical samples, and any trial can be replayed alone. The string side does not depend on room or ratio, so its
  * readings (the quiet twin) are kept for the trials that share it. A method that throws becomes a failed outcome.
  */
-import { fill } from '../fields.ts'
+import { fill, type Values } from '../fields.ts'
 import { randomStream } from '../maths/random.ts'
 import { type Spectrum, scaledSpectrum } from '../maths/spectrum.ts'
-import { hzFromCents } from '../maths/units.ts'
+import { hzFromCents, powerRatioFromDb } from '../maths/units.ts'
 import { methodById } from '../methods/index.ts'
 import { listen } from '../methods/listen.ts'
 import type { Method, Reading, Stream } from '../methods/method.ts'
 import { Problem } from '../problem.ts'
-import { mixAtRatio, type RenderedString, renderNoises, renderString, roomSpectrum } from '../scene/render.ts'
-import { pluckFields, type Recordings, type Rendered, type Scene } from '../scene/scene.ts'
+import {
+  meanSquareOfFirstSecond,
+  mix,
+  type RenderedString,
+  renderNoise,
+  renderString,
+  roomSpectrum,
+} from '../scene/render.ts'
+import { type Pluck, pluckFields, type Recordings, type Rendered, type Scene } from '../scene/scene.ts'
 import { type Bound, openBound } from '../score/bound.ts'
 import { type Score, scoreReadings } from '../score/score.ts'
+import { trialCount } from './record.ts'
 import type { MethodChoice, Outcome, Study, StudyRoom, StudyString, Trial } from './study.ts'
+
+/** What a trial yields: outcomes for the record, computing times for the side file. */
+export interface TrialRun {
+  /** In the study's method order. */
+  readonly outcomes: readonly Outcome[]
+  readonly timings: readonly { readonly method: string; readonly frames: number; readonly ms: number }[]
+}
+
+export interface Track {
+  readonly method: MethodChoice
+  readonly readings: readonly Reading[]
+  /** The same method on the string side alone; empty when there is no string. */
+  readonly twin: readonly Reading[]
+  readonly score: Score
+}
+
+/** A trial made again with everything that the page shows of it. */
+export interface Replay {
+  readonly trial: Trial
+  readonly scene: Scene
+  readonly rendered: Rendered
+  /** One-sided noise power density of the room at the trial's level. */
+  readonly room: Spectrum
+  /** Methods that failed are left out. */
+  readonly tracks: readonly Track[]
+}
+
+export interface OpenStudy {
+  readonly trialCount: number
+  trialAt(index: number): Trial
+  /** Never throws for what a method does: that is a failed outcome. */
+  run(index: number): TrialRun
+  /** @throws Problem when the trial cannot be rendered. */
+  replay(index: number): Replay
+}
+
+/** A perfect fourth: the next string up in standard tuning (common practice, no source). */
+const wrongStringCents = 500
+
+/**
+ * Checks a study's choices and makes its trials on demand.
+ * @param nowMs the host's clock, for timings only; scores never see it.
+ * @throws Problem for unknown ids or settings.
+ */
+export function openStudy(study: Study, recordings: Recordings, nowMs: () => number = () => 0): OpenStudy {
+  const methods = study.methods.map((choice): OpenMethod => {
+    const method = methodById(choice.id)
+    return { choice, method, values: fill(method.fields, choice.values, choice.id) }
+  })
+  const stringSides = new Memory<StringSide>(study.repeats)
+  const spectra = new Memory<Spectrum>(study.rooms.length)
+  const twins = new Memory<readonly Reading[]>(study.repeats * methods.length)
+  const bounds = new Memory<Bound | null>(1)
+
+  const streamFor = (string: StudyString, room: Spectrum | null, method: Method): Stream => ({
+    sampleRateHz: study.sampleRateHz,
+    lowestHz: study.lowestHz,
+    highestHz: study.highestHz,
+    targetHz: method.family === 'aimed' ? string.targetHz : null,
+    room: study.roomLearnt ? room : null,
+  })
+
+  /** Everything of a trial but what the methods say. */
+  function staged(index: number): Staged {
+    const trial = trialAt(study, index)
+    const string = study.strings.find((entry) => entry.id === trial.string) as StudyString
+    const room = study.rooms.find((entry) => entry.id === trial.room) as StudyRoom
+    const scene = sceneOf(study, string, room, trial)
+    const sideKey = JSON.stringify([string.id, trial.repeat, room.variant === 'wrong-string'])
+    const side = stringSides.get(sideKey, () => {
+      const rendered = renderString(scene, recordings)
+      return { key: sideKey, rendered, power: meanSquareOfFirstSecond(rendered.samples, scene) }
+    })
+    const shape = spectra.get(room.id, () => roomSpectrum(room.parts, study.sampleRateHz, study.seed, recordings))
+    const spectrum = scaledSpectrum(shape, side.power / powerRatioFromDb(trial.snrDb))
+    return { trial, string, room, scene, side, spectrum }
+  }
+
+  function twinOf({ string, side, room }: Staged, { choice, method, values }: OpenMethod): readonly Reading[] {
+    if (room.variant === 'no-string') return []
+    return twins.get(`${side.key} ${choice.id}`, () =>
+      listen(method, side.rendered.samples, streamFor(string, null, method), values),
+    )
+  }
+
+  function boundFor(staged: Staged): Bound | null {
+    const { scene, side, spectrum, room, trial } = staged
+    const pluck = scene.plucks[0] as Pluck
+    if (room.variant === 'no-string' || pluck.recording !== undefined) return null
+    const { stiffness, firstPartialHz } = pluck
+    return bounds.get(`${trial.index}`, () =>
+      openBound({ partials: side.rendered.partials, stiffness, firstPartialHz }, spectrum),
+    )
+  }
+
+  function track(staged: Staged, rendered: Rendered, opened: OpenMethod, timings: TimingSink): Track {
+    const { string, room, spectrum } = staged
+    const startMs = nowMs()
+    const stream = streamFor(string, spectrum, opened.method)
+    const readings = listen(opened.method, rendered.take.samples, stream, opened.values)
+    timings(opened.choice.id, readings.length, nowMs() - startMs)
+    const truth = rendered.take.truth
+    if (truth === null) throw new Problem('its pitch is not known, so nothing can be scored', string.recording ?? string.id)
+    const twin = twinOf(staged, opened)
+    const bound = boundFor(staged)
+    const score = scoreReadings({
+      readings,
+      sampleRateHz: study.sampleRateHz,
+      truth,
+      twin: room.variant === 'no-string' ? null : twin,
+      settings: study.claim,
+      alwaysFalse: room.variant === 'no-string' || (room.variant === 'wrong-string' && opened.method.family === 'aimed'),
+      ...(bound === null ? {} : { bound }),
+    })
+    return { method: opened.choice, readings, twin, score }
+  }
+
+  const renderedOf = ({ scene, side }: Staged): Rendered => mix(scene, side.rendered, renderNoise(scene, side.rendered, recordings))
+
+  return {
+    trialCount: trialCount(study),
+    trialAt: (index) => trialAt(study, index),
+    run(index) {
+      const timings: { method: string; frames: number; ms: number }[] = []
+      const timed: TimingSink = (method, frames, ms) => timings.push({ method, frames, ms })
+      const trial = trialAt(study, index)
+      let scored: ((opened: OpenMethod) => Score) | null = null
+      const outcomes = methods.map((opened): Outcome => {
+        const method = opened.choice
+        try {
+          if (scored === null) {
+            const stage = staged(index)
+            const rendered = renderedOf(stage)
+            scored = (each) => track(stage, rendered, each, timed).score
+          }
+          return { state: 'scored', trial, method, score: scored(opened) }
+        } catch (error) {
+          return { state: 'failed', trial, method, problem: problemOf(error) }
+        }
+      })
+      return { outcomes, timings }
+    },
+    replay(index) {
+      const stage = staged(index)
+      const rendered = renderedOf(stage)
+      const tracks = methods.flatMap((opened) => {
+        try {
+          return [track(stage, rendered, opened, () => undefined)]
+        } catch {
+          // The outcome of this trial already tells what failed.
+          return []
+        }
+      })
+      return { trial: stage.trial, scene: stage.scene, rendered, room: stage.spectrum, tracks }
+    },
+  }
+}
+
+type TimingSink = (method: string, frames: number, ms: number) => void
+
+interface OpenMethod {
+  readonly choice: MethodChoice
+  readonly method: Method
+  readonly values: Values
+}
+
+interface StringSide {
+  readonly key: string
+  readonly rendered: RenderedString
+  readonly power: number
+}
+
+interface Staged {
+  readonly trial: Trial
+  readonly string: StudyString
+  readonly room: StudyRoom
+  readonly scene: Scene
+  readonly side: StringSide
+  readonly spectrum: Spectrum
+}
+
+/** Trial `index` of a study: string, room, ratio, repeat, the last one fastest. */
+export function trialAt(study: Study, index: number): Trial {
+  const { strings, rooms, snrsDb, repeats } = study
+  if (!Number.isInteger(index) || index < 0 || index >= trialCount(study)) {
+    throw new Problem(`${index} is no trial of this study: there are ${trialCount(study)}`, 'index')
+  }
+  const repeat = index % repeats
+  const cell = Math.floor(index / repeats)
+  const snrDb = snrsDb[cell % snrsDb.length] as number
+  const room = rooms[Math.floor(cell / snrsDb.length) % rooms.length] as StudyRoom
+  const string = strings[Math.floor(cell / snrsDb.length / rooms.length)] as StudyString
+  return { index, string: string.id, room: room.id, snrDb, repeat }
+}
+
+/** The scene of a trial as plain JSON: rendered from a file it gives the same samples. */
+export function sceneOf(study: Study, string: StudyString, room: StudyRoom, trial: Trial): Scene {
+  const detune = randomStream(study.seed, 'detune', string.id, trial.repeat).uniform()
+  const detuneCents = (2 * detune - 1) * study.detuneCents + (room.variant === 'wrong-string' ? wrongStringCents : 0)
+  const pluck: Pluck =
+    string.recording === undefined
+      ? fill(pluckFields, {
+          ...string.pluck,
+          onsetS: study.leadS,
+          firstPartialHz: hzFromCents(detuneCents, string.targetHz),
+        })
+      : { onsetS: study.leadS, recording: string.recording }
+  return {
+    sampleRateHz: study.sampleRateHz,
+    durationS: study.takeS,
+    seed: randomStream(study.seed, 'scene', string.id, room.id, trial.snrDb, trial.repeat).whole(seedValues),
+    plucks: [pluck],
+    noises: [],
+    room: { parts: room.parts, snrDb: trial.snrDb },
+    noString: room.variant === 'no-string',
+  }
+}
+
+/** Scene seeds are 32-bit words, exact in JSON. */
+const seedValues = 4294967296
+
+/** The newest `size` things asked for. */
+class Memory<T> {
+  readonly #kept = new Map<string, T>()
+  readonly #size: number
+
+  constructor(size: number) {
+    this.#size = size
+  }
+
+  get(key: string, make: () => T): T {
+    const known = this.#kept.get(key)
+    if (known !== undefined) return known
+    const made = make()
+    this.#kept.set(key, made)
+    const oldest = this.#kept.keys().next().value
+    if (this.#kept.size > this.#size && oldest !== undefined) this.#kept.delete(oldest)
+    return made
+  }
+}
+
+function problemOf(error: unknown): { what: string; where: string } {
+  if (error instanceof Problem) return { what: error.message, where: error.where }
+  return { what: error instanceof Error ? error.message : String(error), where: '' }
+}
