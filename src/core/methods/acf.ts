@@ -1,0 +1,105 @@
+/**
+ * Autocorrelation with the window taken out again, and a price on octaves.
+ *
+ * Boersma 1993, "Accurate short-term analysis of the fundamental frequency and the harmonics-to-noise ratio of a sampled
+ * sound", IFA Proceedings 17:97-110: the frame, its mean removed, is weighted by a Hann window; its normalised
+ * autocorrelation is divided by that of the window (eq. 9); every maximum is a candidate whose strength is its height
+ * less octaveCost times log2(lowestHz lag) (eq. 26), so that of near-equal multiples of the period the shortest wins.
+ * Heights above 1 (the division is not exact) count as their inverse. No path is traced from frame to frame, and there
+ * is no loudness gate: it would tie readings to level. Interpolation by refine.ts in place of the paper's windowed sinc.
+ * The paper wants three periods a window; between two and three the division grows noisy. A stiff string reads sharp.
+ */
+import { hann } from '../maths/windows.ts'
+import { frameFields, framewise, lowPassFields } from './framewise.ts'
+import { LagProducts } from './lagproducts.ts'
+import { method } from './method.ts'
+import { periodRange } from './periodrange.ts'
+import { refine, type Turn } from './refine.ts'
+
+const fields = {
+  ...frameFields,
+  octaveCost: {
+    default: 0.01,
+    min: 0,
+    max: 0.5,
+    unit: 'ratio',
+    help: 'How much higher a peak must be for each octave it lies lower.',
+  },
+  voicing: {
+    default: 0.2,
+    min: 0,
+    max: 1,
+    unit: 'ratio',
+    help: 'Declines when the highest peak stays under this. 0.2 is a steady tone 6 dB under white noise.',
+  },
+  ...lowPassFields,
+} as const
+
+/** Energy left below this part of the frame's raw energy is rounding of the mean's removal, not sound. */
+const ROUNDING = 1e-13
+
+/** cos(pi f / rate) at a sixth of the sample rate is 0.87: what lies between samples can be higher by the rest. */
+const HIDDEN = 0.13
+
+export const acf = method({
+  id: 'acf',
+  title: 'Window-corrected autocorrelation',
+  source: 'Boersma 1993, IFA Proceedings 17:97-110',
+  family: 'blind',
+  fields,
+  open(stream, values) {
+    const { window, octaveCost, voicing } = values
+    const { sampleRateHz, lowestHz } = stream
+    const range = periodRange(stream, window)
+    const { shortestLag, longestLag, lags } = range
+    const products = new LagProducts(window, lags)
+    const taper = hann(window)
+    const weighted = new Float64Array(window)
+    const curve = new Float64Array(lags + 1)
+    const turn: Turn = { position: 0, value: 0 }
+
+    // r_w(0) / r_w(t): what undoes the window.
+    const undo = new Float64Array(lags + 1)
+    products.shrinking(taper, undo)
+    for (let lag = lags; lag >= 0; lag--) undo[lag] = undo[0] / undo[lag]
+
+    const priceOf = (lag: number): number => octaveCost * Math.log2((lowestHz * lag) / sampleRateHz)
+    const folded = (height: number): number => (height > 1 ? 1 / height : height)
+
+    return framewise(stream, values, (frame, estimate) => {
+      let mean = 0
+      let energy = 0
+      for (let i = 0; i < window; i++) mean += frame[i]
+      mean /= window
+      for (let i = 0; i < window; i++) {
+        energy += frame[i] * frame[i]
+        weighted[i] = (frame[i] - mean) * taper[i]
+      }
+      products.shrinking(weighted, curve)
+      if (!(curve[0] > ROUNDING * energy)) return
+      const scale = 1 / curve[0]
+      for (let lag = 0; lag <= lags; lag++) curve[lag] *= scale * undo[lag]
+
+      let bestStrength = Number.NEGATIVE_INFINITY
+      let bestPosition = 0
+      let bestHeight = 0
+      for (let lag = shortestLag; lag <= longestLag; lag++) {
+        const height = curve[lag]
+        if (!(height > 0.5 * voicing && height >= curve[lag - 1] && height > curve[lag + 1])) continue
+        // Not worth refining: a peak between two samples stands at most this much above the higher of them.
+        if (height + HIDDEN - priceOf(lag) < bestStrength) continue
+        refine(curve, lag, 1, turn)
+        const strength = folded(turn.value) - priceOf(turn.position)
+        if (strength <= bestStrength) continue
+        bestStrength = strength
+        bestPosition = turn.position
+        bestHeight = folded(turn.value)
+      }
+      if (bestHeight < voicing || bestPosition === 0) return
+      const f0Hz = sampleRateHz / bestPosition
+      if (!range.holds(f0Hz)) return
+      estimate.f0Hz = f0Hz
+      estimate.confidence = Math.max(0, bestHeight)
+    })
+  },
+})

@@ -1,0 +1,19 @@
+/**
+ * The methods there are, in the order they are shown. Adding one: its file, and a line here.
+ */
+import { Problem } from '../problem.ts'
+import { acf } from './acf.ts'
+import type { Method } from './method.ts'
+import { mpm } from './mpm.ts'
+import { yin } from './yin.ts'
+
+export const methods: readonly Method[] = [yin, mpm, acf]
+
+/** @throws Problem that lists the known ids. */
+export function methodById(id: string): Method {
+  const found = methods.find((method) => method.id === id)
+  if (found === undefined) {
+    throw new Problem(`no such method; known are ${methods.map((method) => method.id).join(', ')}`, id)
+  }
+  return found
+}
