@@ -5,9 +5,27 @@ import { Problem } from '../problem.ts'
 import { acf } from './acf.ts'
 import type { Method } from './method.ts'
 import { mpm } from './mpm.ts'
+import {
+  pitchfinderAcf2plus,
+  pitchfinderAmdf,
+  pitchfinderMacleod,
+  pitchfinderWavelet,
+  pitchfinderYin,
+} from './pitchfinder.ts'
+import { pitchy } from './pitchy.ts'
 import { yin } from './yin.ts'
 
-export const methods: readonly Method[] = [yin, mpm, acf]
+export const methods: readonly Method[] = [
+  yin,
+  mpm,
+  acf,
+  pitchy,
+  pitchfinderYin,
+  pitchfinderMacleod,
+  pitchfinderAmdf,
+  pitchfinderAcf2plus,
+  pitchfinderWavelet,
+]
 
 /** @throws Problem that lists the known ids. */
 export function methodById(id: string): Method {
