@@ -16,12 +16,12 @@ export interface Spectrum {
 }
 
 /**
- * @param segment samples a segment, a power of two. A shorter signal gets the largest power of two that fits (at least 4:
+ * @param segment samples a segment, a power of two. A shorter signal gets the largest power of two that fits (at least 16:
  * what is shorter still is followed by zeros).
  */
 export function welch(samples: Float32Array, sampleRateHz: number, segment = 8192): Spectrum {
   let size = segment
-  while (size > samples.length && size > 4) size /= 2
+  while (size > samples.length && size > 16) size /= 2
   const fourier = new RealFourier(size)
   const window = hann(size)
   const frame = new Float64Array(size)
