@@ -52,7 +52,7 @@ export const acf = method({
     const { sampleRateHz, lowestHz } = stream
     const range = periodRange(stream, window)
     const { shortestLag, longestLag, lags } = range
-    const products = new LagProducts(window, lags)
+    const products = new LagProducts(window, lags, 'shrinking')
     const taper = hann(window)
     const weighted = new Float64Array(window)
     const curve = new Float64Array(lags + 1)
@@ -60,7 +60,7 @@ export const acf = method({
 
     // r_w(0) / r_w(t): what undoes the window.
     const undo = new Float64Array(lags + 1)
-    products.shrinking(taper, undo)
+    products.of(taper, undo)
     for (let lag = lags; lag >= 0; lag--) undo[lag] = undo[0] / undo[lag]
 
     const priceOf = (lag: number): number => octaveCost * Math.log2((lowestHz * lag) / sampleRateHz)
@@ -75,7 +75,7 @@ export const acf = method({
         energy += frame[i] * frame[i]
         weighted[i] = (frame[i] - mean) * taper[i]
       }
-      products.shrinking(weighted, curve)
+      products.of(weighted, curve)
       if (!(curve[0] > ROUNDING * energy)) return
       const scale = 1 / curve[0]
       for (let lag = 0; lag <= lags; lag++) curve[lag] *= scale * undo[lag]

@@ -1,87 +1,114 @@
 /**
  * Lag products of a frame, r(t) = sum of x[j] x[j + t] for t = 0..lags, by the Fourier transform.
  *
- * The frame is cut into a head and a tail, x = a + b, each transformed alone. conj(A)(A + B) gives the products whose
- * earlier factor lies in the head; |B|^2 adds those that begin in the tail. With head + lags <= size and tail + lags
+ * The frame is cut into a head and a tail, x = a + b. With A and B their transforms, conj(A)(A + B) gives the products
+ * whose earlier factor lies in the head; |B|^2 adds those that begin in the tail. As head + lags <= size and tail + lags
  * <= size no product wraps around, so a frame that fills the whole transform needs no zero padding to twice its length
- * (a plain autocorrelation would: Rabiner & Schafer 1978, section 4.6, on circular wrap-around).
+ * (a plain autocorrelation does: Oppenheim & Schafer, Discrete-Time Signal Processing, on linear by circular convolution).
+ * Both halves ride in one complex transform, a + ib, told apart by their symmetry; the product goes back as one complex
+ * transform of half the size (Press et al., Numerical Recipes, section 12.3). The middle step does both at once.
  * Rounding is about 1e-15 of r(0): differences of lag products keep that absolute error, not a relative one.
  */
-import { RealFourier } from '../maths/fourier.ts'
+import { ComplexFourier } from '../maths/fourier.ts'
+import { cos, sin } from '../maths/portable.ts'
+
+/**
+ * `shrinking`: all products inside the frame, frameSamples - t of them at lag t. `fixed`: the same number at every lag,
+ * those whose earlier factor lies in the first frameSamples - lags.
+ */
+export type Overlap = 'shrinking' | 'fixed'
 
 export class LagProducts {
-  readonly #fourier: RealFourier
+  readonly lags: number
   readonly #frameSamples: number
   readonly #split: number
-  readonly #fixedSplit: number
-  readonly #head: Float64Array
-  readonly #tail: Float64Array
-  readonly #headRe: Float64Array
-  readonly #headIm: Float64Array
-  readonly #tailRe: Float64Array
-  readonly #tailIm: Float64Array
-  readonly #result: Float64Array
-  readonly lags: number
+  readonly #tailWeight: number
+  readonly #size: number
+  readonly #whole: ComplexFourier
+  readonly #half: ComplexFourier
+  readonly #samples: Float64Array
+  readonly #product: Float64Array
+  /** cos, sin of 2 pi k / size, interleaved, for k up to a quarter of size. */
+  readonly #turns: Float64Array
 
   /** @param lags largest lag wanted; at most half of `frameSamples`. */
-  constructor(frameSamples: number, lags: number) {
-    let size = 1
+  constructor(frameSamples: number, lags: number, overlap: Overlap) {
+    let size = 16
     while (size < frameSamples) size *= 2
-    this.#fourier = new RealFourier(size)
-    this.#frameSamples = frameSamples
     this.lags = lags
-    this.#split = Math.min(frameSamples, size - lags)
-    this.#fixedSplit = frameSamples - lags
-    this.#head = new Float64Array(size)
-    this.#tail = new Float64Array(size)
-    this.#headRe = new Float64Array(size / 2 + 1)
-    this.#headIm = new Float64Array(size / 2 + 1)
-    this.#tailRe = new Float64Array(size / 2 + 1)
-    this.#tailIm = new Float64Array(size / 2 + 1)
-    this.#result = new Float64Array(size)
+    this.#frameSamples = frameSamples
+    this.#split = overlap === 'fixed' ? frameSamples - lags : Math.min(frameSamples, size - lags)
+    this.#tailWeight = overlap === 'fixed' ? 0 : 1
+    this.#size = size
+    this.#whole = new ComplexFourier(size)
+    this.#half = new ComplexFourier(size / 2)
+    // What lies outside head and tail stays 0 from here on.
+    this.#samples = new Float64Array(2 * size)
+    this.#product = new Float64Array(size)
+    this.#turns = new Float64Array(size / 2 + 2)
+    for (let k = 0; k <= size / 4; k++) {
+      this.#turns[2 * k] = cos((2 * Math.PI * k) / size)
+      this.#turns[2 * k + 1] = sin((2 * Math.PI * k) / size)
+    }
   }
 
-  /** All products inside the frame: frameSamples - t of them at lag t. Fills `out[0..lags]`; allocates nothing. */
-  shrinking(frame: ArrayLike<number>, out: Float64Array): void {
-    this.#products(frame, this.#split, true, out)
+  /** Fills `out[0..lags]`; allocates nothing. */
+  of(frame: Float32Array | Float64Array, out: Float64Array): void {
+    const samples = this.#samples
+    const split = this.#split
+    for (let j = 0; j < split; j++) samples[2 * j] = frame[j]
+    for (let j = split; j < this.#frameSamples; j++) samples[2 * j + 1] = frame[j]
+    this.#whole.forward(samples)
+    this.#multiply()
+    this.#half.forward(this.#product)
+    // Real and imaginary part were swapped so that forward runs backwards: even lags lie in the imaginary part.
+    const { re, im } = this.#half
+    const scale = 1 / this.#size
+    const { lags } = this
+    for (let t = 0; t <= lags; t += 2) out[t] = im[t >> 1] * scale
+    for (let t = 1; t <= lags; t += 2) out[t] = re[t >> 1] * scale
   }
 
-  /** The same number of products at every lag: those whose earlier factor lies in the first frameSamples - lags. */
-  fixed(frame: ArrayLike<number>, out: Float64Array): void {
-    this.#products(frame, this.#fixedSplit, false, out)
-  }
-
-  #products(frame: ArrayLike<number>, split: number, withTail: boolean, out: Float64Array): void {
-    const n = this.#frameSamples
-    const head = this.#head
-    const tail = this.#tail
-    // Samples beyond the frame are 0 from set-up; within it the two parts are complementary.
-    for (let j = 0; j < split; j++) {
-      head[j] = frame[j]
-      tail[j] = 0
+  #multiply(): void {
+    const zRe = this.#whole.re
+    const zIm = this.#whole.im
+    const product = this.#product
+    const turns = this.#turns
+    const weight = this.#tailWeight
+    const size = this.#size
+    const half = size >> 1
+    const first = zRe[0] * (zRe[0] + zIm[0]) + weight * zIm[0] * zIm[0]
+    const middle = zRe[half] * (zRe[half] + zIm[half]) + weight * zIm[half] * zIm[half]
+    product[0] = first - middle
+    product[1] = first + middle
+    for (let k = 1, m = half - 1; k <= m; k++, m--) {
+      // Head and tail at bin k, each twice its value.
+      let aRe = zRe[k] + zRe[size - k]
+      let aIm = zIm[k] - zIm[size - k]
+      let bRe = zIm[k] + zIm[size - k]
+      let bIm = zRe[size - k] - zRe[k]
+      const re = 0.25 * (aRe * (aRe + bRe) + aIm * (aIm + bIm) + weight * (bRe * bRe + bIm * bIm))
+      const im = 0.25 * (aRe * bIm - aIm * bRe)
+      // The same at bin size / 2 - k.
+      aRe = zRe[m] + zRe[size - m]
+      aIm = zIm[m] - zIm[size - m]
+      bRe = zIm[m] + zIm[size - m]
+      bIm = zRe[size - m] - zRe[m]
+      const mirrorRe = 0.25 * (aRe * (aRe + bRe) + aIm * (aIm + bIm) + weight * (bRe * bRe + bIm * bIm))
+      const mirrorIm = 0.25 * (aRe * bIm - aIm * bRe)
+      // Spectra of the even and the odd lags.
+      const evenRe = re + mirrorRe
+      const evenIm = im - mirrorIm
+      const differenceRe = re - mirrorRe
+      const differenceIm = im + mirrorIm
+      const c = turns[2 * k]
+      const s = turns[2 * k + 1]
+      const oddRe = differenceRe * c - differenceIm * s
+      const oddIm = differenceRe * s + differenceIm * c
+      product[2 * k + 1] = evenRe - oddIm
+      product[2 * k] = evenIm + oddRe
+      product[2 * m + 1] = evenRe + oddIm
+      product[2 * m] = oddRe - evenIm
     }
-    for (let j = split; j < n; j++) {
-      head[j] = 0
-      tail[j] = frame[j]
-    }
-    const { size } = this.#fourier
-    const aRe = this.#headRe
-    const aIm = this.#headIm
-    const bRe = this.#tailRe
-    const bIm = this.#tailIm
-    this.#fourier.forward(head, aRe, aIm)
-    if (split < n) this.#fourier.forward(tail, bRe, bIm)
-    const tailWeight = withTail ? 1 : 0
-    for (let k = 0; k <= size / 2; k++) {
-      const ar = aRe[k]
-      const ai = aIm[k]
-      const br = bRe[k]
-      const bi = bIm[k]
-      aRe[k] = ar * (ar + br) + ai * (ai + bi) + tailWeight * (br * br + bi * bi)
-      aIm[k] = ar * bi - ai * br
-    }
-    this.#fourier.inverse(aRe, aIm, this.#result)
-    const result = this.#result
-    for (let t = 0; t <= this.lags; t++) out[t] = result[t]
   }
 }

@@ -46,7 +46,7 @@ export const mpm = method({
     const { window, cutoff, clarity } = values
     const range = periodRange(stream, window)
     const { shortestLag, longestLag, lags } = range
-    const products = new LagProducts(window, lags)
+    const products = new LagProducts(window, lags, 'shrinking')
     const curve = new Float64Array(lags + 1)
     // At least two lags lie between one key maximum and the next.
     const keys = new Int32Array(Math.ceil(longestLag / 2) + 1)
@@ -81,7 +81,7 @@ export const mpm = method({
     }
 
     return framewise(stream, values, (frame, estimate) => {
-      products.shrinking(frame, curve)
+      products.of(frame, curve)
       if (!(curve[0] > 0)) return
       normalise(frame)
       const count = findKeys()

@@ -48,7 +48,7 @@ export const yin = method({
     const range = periodRange(stream, window)
     const { shortestLag, longestLag, lags } = range
     const integration = window - lags
-    const products = new LagProducts(window, lags)
+    const products = new LagProducts(window, lags, 'fixed')
     const difference = new Float64Array(lags + 1)
     const normalised = new Float64Array(lags + 1)
     const turn: Turn = { position: 0, value: 0 }
@@ -76,7 +76,7 @@ export const yin = method({
     }
 
     return framewise(stream, values, (frame, estimate) => {
-      products.fixed(frame, difference)
+      products.of(frame, difference)
       let energy = difference[0]
       const energyAtZero = energy
       let sum = 0
