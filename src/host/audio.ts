@@ -53,7 +53,11 @@ export function openAudio(makeContext = () => new AudioContext({ latencyHint: 'p
     state = next
     handler(state)
   }
-  context.onstatechange = () => become(plainState(context))
+  context.onstatechange = () => {
+    // A clock that has only just begun to run must not count as standing at the next look.
+    clockS = Number.NaN
+    become(plainState(context))
+  }
   const watch = setInterval(() => {
     const stands = context.currentTime === clockS
     clockS = context.currentTime

@@ -4,7 +4,7 @@
  * A trial in flight belongs to one worker. A worker that dies, hangs at its start or hangs in a trial is replaced; its
  * trial is done once more and, if it fails again, recorded as failed outcomes. A trial that throws would throw again on
  * the same samples and is recorded at once. A worker's place that cannot be filled in three tries stays empty.
- * Trials are begun in the order given and reported as they end; see inorder.ts for a report in order.
+ * Trials are begun in the order given and reported as they end: who needs an order keeps what comes early.
  */
 import { Problem } from '../core/problem.ts'
 import type { Recordings } from '../core/scene/scene.ts'

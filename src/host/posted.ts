@@ -30,8 +30,7 @@ export class BlockPoster implements BlockSink {
       return
     }
     for (let i = 0; i < count; i++) {
-      if (this.#filling === undefined) this.#filling = this.#home.pop()
-      if (this.#filling === undefined) return
+      this.#filling ??= this.#home.pop() as Block
       this.#filling[this.#filled++] = samples[i]
       if (this.#filled === this.#filling.length) this.finish()
     }
