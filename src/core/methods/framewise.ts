@@ -79,7 +79,7 @@ export function framewise(stream: Stream, framing: Framing, analyse: Analyse): L
   // Samples still to be dropped before the next frame begins, when hops are longer than windows.
   let skip = 0
   let heard = 0
-  let lastBroken = -1
+  let lastBroken = Number.NEGATIVE_INFINITY
   const estimate: FrameEstimate = { f0Hz: 0, confidence: 0, spreadCents: 0, fromOffset: 0, toOffset: 0, atOffset: 0 }
   const reading: Reading = { fromSample: 0, toSample: 0, atSample: 0, f0Hz: 0, confidence: 0, spreadCents: 0 }
 

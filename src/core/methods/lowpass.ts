@@ -26,12 +26,16 @@ export function lowPass(cornerHz: number, sampleRateHz: number): LowPass {
     )
   }
   const warped = Math.tan((Math.PI * cornerHz) / sampleRateHz)
-  const first = section(warped, 1 / (2 * Math.cos(Math.PI / 8)))
-  const second = section(warped, 1 / (2 * Math.cos((3 * Math.PI) / 8)))
+  const quick = 2 * Math.cos(Math.PI / 8)
+  const slow = 2 * Math.cos((3 * Math.PI) / 8)
+  const first = section(warped, 1 / quick)
+  const second = section(warped, 1 / slow)
   // An analogue section 1/(1 + s/(Q w) + s^2/w^2) delays 0 Hz by 1/(Q w); tan takes w to the sampled axis in units of 2 rate.
-  const delaySamples = (2 * Math.cos(Math.PI / 8) + 2 * Math.cos((3 * Math.PI) / 8)) / (2 * warped)
-  // The slowest pole pair lies at angle 3 pi/8 from the real axis: it decays as exp(-2 warped cos(3 pi/8) n); ln 1000 = 6.91.
-  const settlingSamples = Math.ceil(6.91 / (2 * warped * Math.cos((3 * Math.PI) / 8)))
+  const delaySamples = (quick + slow) / (2 * warped)
+  // The slow poles shrink by `radius` a sample. Their part of the response starts below three times the peak of the
+  // whole: ln 3000 = 8.01 time constants until it stays 60 dB under that peak.
+  const radius = Math.sqrt((1 - warped * slow + warped * warped) / (1 + warped * slow + warped * warped))
+  const settlingSamples = Math.ceil(8.01 / -Math.log(radius))
   return {
     next: (sample) => second(first(sample)),
     delaySamples,

@@ -3,14 +3,14 @@
  *
  * A parabola through three samples is off by up to a cent where the period is a few dozen samples and the curve holds
  * many partials. Lag products of a band-limited sound are band-limited themselves, so the curve is drawn finely by
- * Lagrange interpolation through 16 points (exact for polynomials of degree 15, error about sin(pi f / rate)^16 for a
+ * Lagrange interpolation through 24 points (exact for polynomials of degree 23, error about sin(pi f / rate)^24 for a
  * component f) and the parabola is laid through three points 1/16 sample apart. Weights are tabled at set-up.
  * Source of the interpolator: Laakso, Valimaki, Karjalainen & Laine 1996, IEEE Signal Processing Magazine 13(1):30-60,
- * eq. 42. Stops being valid for components above a third of the sample rate, and within 8 samples of the curve's end.
+ * eq. 42. Stops being valid for components above a third of the sample rate, and within 12 samples of the curve's end.
  */
 
-/** Points each side of the place asked about. 8: the error above is under 1e-4 below 0.18 of the sample rate. */
-const SIDE = 8
+/** Points each side of the place asked about. 12: the error above is 1e-4 at 0.24 of the sample rate. */
+const SIDE = 12
 /** Places between two samples. 16: the parabola's own error shrinks by 16^2. */
 const STEPS = 16
 
