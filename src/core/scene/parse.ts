@@ -1,0 +1,128 @@
+/**
+ * A scene from JSON and back. Structure is checked by zod, numbers by their fields; what is not known is refused.
+ *
+ * @example { "sampleRateHz": 48000, "durationS": 2.5, "seed": 1, "plucks": [{ "onsetS": 0.2, "firstPartialHz": 110 }],
+ *   "noises": [{ "id": "pink", "snrDb": 10 }] }
+ */
+import { z } from 'zod'
+import { checked, type Field, fill } from '../fields.ts'
+import { Problem } from '../problem.ts'
+import { shaped } from '../shape.ts'
+import { noiseById } from './noises/index.ts'
+import { type NoiseChoice, type Pluck, pluckFields, type RoomPart, type Scene } from './scene.ts'
+
+export const sceneFields = {
+  sampleRateHz: { default: 48000, min: 8000, max: 192000, unit: 'Hz', whole: true, help: 'Sample rate of the take.' },
+  durationS: { default: 2.5, min: 0.05, max: 600, unit: 's', help: 'Length of the take.' },
+  // 2^32 - 1: seeds are 32-bit words, exact in JSON.
+  seed: { default: 1, min: 0, max: 4294967295, unit: 'count', whole: true, help: 'Seed of every draw.' },
+} as const satisfies Record<string, Field>
+
+/** 10 lg of mean squares, string side over noise. */
+export const snrField: Field = {
+  default: 10,
+  min: -60,
+  max: 120,
+  unit: 'dB',
+  help: 'String over noise in the first second.',
+}
+export const levelField: Field = { default: 0, min: -120, max: 120, unit: 'dB', help: 'Weight of a noise in its room.' }
+
+const noiseShape = z.looseObject({ id: z.string(), recording: z.string().min(1).optional() })
+const sceneShape = z.strictObject({
+  sampleRateHz: z.unknown().optional(),
+  durationS: z.unknown().optional(),
+  seed: z.unknown().optional(),
+  plucks: z.array(z.looseObject({ recording: z.string().min(1).optional() })),
+  noises: z.array(noiseShape).optional(),
+  room: z.strictObject({ parts: z.array(noiseShape), snrDb: z.unknown() }).nullish(),
+  noString: z.boolean().optional(),
+})
+type NoiseJson = z.infer<typeof noiseShape>
+
+/** All fields filled. @throws Problem with path, value and limit; the first of several faults. */
+export function parseScene(json: unknown): Scene {
+  const { plucks, noises = [], room, noString = false, ...given } = shaped(sceneShape, json)
+  const values = fill(sceneFields, given)
+  if (plucks.length === 0) {
+    throw new Problem(
+      'there is none; a take without a string still needs one to set its level (noString: true)',
+      'plucks',
+    )
+  }
+  return {
+    ...values,
+    plucks: plucks.map((pluck, index) => parsePluck(pluck, values.durationS, `plucks.${index}`)),
+    noises: noises.map((noise, index) => {
+      const where = `noises.${index}`
+      const { snrDb, ...rest } = noise
+      return { ...parseNoise(rest, where), snrDb: required(snrDb, snrField, `${where}.snrDb`) }
+    }),
+    room: room == null ? null : parseRoom(room.parts, room.snrDb),
+    noString,
+  }
+}
+
+function parsePluck(pluck: Readonly<Record<string, unknown>>, durationS: number, where: string): Pluck {
+  const { recording, ...given } = pluck
+  const parsed: Pluck =
+    typeof recording === 'string'
+      ? { ...fill({ onsetS: pluckFields.onsetS }, given, where), recording }
+      : fill(pluckFields, given, where)
+  if (parsed.onsetS >= durationS) {
+    throw new Problem(`${parsed.onsetS} is not before the end of the take, ${durationS} s`, `${where}.onsetS`)
+  }
+  return parsed
+}
+
+function parseRoom(parts: readonly NoiseJson[], snrDb: unknown): Scene['room'] {
+  if (parts.length === 0) throw new Problem('there is none', 'room.parts')
+  return {
+    parts: parts.map((part, index): RoomPart => {
+      const where = `room.parts.${index}`
+      const { levelDb = levelField.default, ...rest } = part
+      return { ...parseNoise(rest, where), levelDb: checked(levelDb, levelField, `${where}.levelDb`) }
+    }),
+    snrDb: required(snrDb, snrField, 'room.snrDb'),
+  }
+}
+
+function parseNoise({ id, recording, ...given }: NoiseJson, where: string): NoiseChoice {
+  const noise = noiseById(id, `${where}.id`)
+  const values = fill(noise.fields, given, where)
+  if (noise.recorded && recording === undefined) throw new Problem('is missing', `${where}.recording`)
+  if (!noise.recorded && recording !== undefined) throw new Problem(`${id} plays no recording`, `${where}.recording`)
+  return { id, values, ...(recording === undefined ? {} : { recording }) }
+}
+
+function required(value: unknown, field: Field, where: string): number {
+  if (value === undefined) throw new Problem('is missing', where)
+  return checked(value, field, where)
+}
+
+/** JSON that `parseScene` reads back as the same scene. A string that sounds for ever has no `decayS`. */
+export function sceneJson(scene: Scene): Record<string, unknown> {
+  const { plucks, noises, room, noString, ...values } = scene
+  return {
+    ...values,
+    plucks: plucks.map((pluck) =>
+      Object.fromEntries(Object.entries(pluck).filter(([, value]) => value !== Number.POSITIVE_INFINITY)),
+    ),
+    noises: noises.map(({ snrDb, ...noise }) => ({ ...noiseJson(noise), snrDb })),
+    ...(room === null
+      ? {}
+      : {
+          room: {
+            parts: room.parts.map(({ levelDb, ...part }) => ({ ...noiseJson(part), levelDb })),
+            snrDb: room.snrDb,
+          },
+        }),
+    ...(noString ? { noString } : {}),
+  }
+}
+
+const noiseJson = ({ id, values, recording }: NoiseChoice): Record<string, unknown> => ({
+  id,
+  ...values,
+  ...(recording === undefined ? {} : { recording }),
+})

@@ -1,0 +1,75 @@
+/**
+ * A room: noises summed at their weights, and the power density that a method may be told of.
+ *
+ * Each part is brought to mean square 1 over the whole take, then weighted, so that weights mean the same for steady and for
+ * beating sounds. Streams go by the part's place and id.
+ */
+import { fill } from '../fields.ts'
+import { type Random, randomStream } from '../maths/random.ts'
+import { type Spectrum, scaledSpectrum, welch } from '../maths/spectrum.ts'
+import { powerRatioFromDb } from '../maths/units.ts'
+import { Problem } from '../problem.ts'
+import { meanSquare } from './level.ts'
+import { noiseById } from './noises/index.ts'
+import { atRate, recordingById } from './recording.ts'
+import type { Pluck, Recordings, RoomPart } from './scene.ts'
+
+export interface RoomSetting {
+  readonly sampleRateHz: number
+  readonly random: Random
+  readonly pluck: Pluck | null
+  readonly onsetS: number
+  readonly recordings: Recordings
+  /** Path of each part, for Problems. */
+  readonly where: readonly string[]
+}
+
+/** Adds the weighted parts to `target`. @throws Problem for an unknown noise or setting, or a part that is silent throughout. */
+export function fillParts(target: Float64Array, parts: readonly RoomPart[], setting: RoomSetting): void {
+  const { sampleRateHz, random, pluck, onsetS, recordings } = setting
+  const whole = { from: 0, to: target.length }
+  for (const [index, part] of parts.entries()) {
+    const where = setting.where[index] ?? ''
+    const noise = noiseById(part.id, inside(where, 'id'))
+    const values = fill(noise.fields, part.values, where)
+    const recording = noise.recorded
+      ? atRate(recordingById(part.recording ?? '', recordings, inside(where, 'recording')), sampleRateHz)
+      : null
+    const samples = new Float64Array(target.length)
+    noise.fill(samples, { sampleRateHz, random: random.fork(index, part.id), values, pluck, onsetS, recording })
+    const power = meanSquare(samples, whole)
+    if (!(power > 0)) throw new Problem('is silent: no level can be set', where)
+    const gain = Math.sqrt(powerRatioFromDb(part.levelDb) / power)
+    for (let i = 0; i < target.length; i++) target[i] += gain * samples[i]
+  }
+}
+
+/** 5 s hold 58 half-overlapped segments of 8192 samples at 48 kHz: a bin is known to about 0.8 dB. */
+const learntS = 5
+
+/**
+ * The room as a person would learn it: the power density of 5 s of the same parts from another stream, scaled to mean
+ * square 1 over the whole spectrum.
+ * @throws Problem for what `fillParts` refuses.
+ */
+export function roomSpectrum(
+  parts: readonly RoomPart[],
+  sampleRateHz: number,
+  seed: number,
+  recordings: Recordings,
+): Spectrum {
+  const samples = new Float64Array(learntS * sampleRateHz)
+  fillParts(samples, parts, {
+    sampleRateHz,
+    random: randomStream(seed, 'learnt'),
+    pluck: null,
+    onsetS: 0,
+    recordings,
+    where: parts.map((_, index) => `parts.${index}`),
+  })
+  const spectrum = welch(Float32Array.from(samples), sampleRateHz)
+  const power = spectrum.density.reduce((sum, density) => sum + density * spectrum.binHz, 0)
+  return scaledSpectrum(spectrum, 1 / power)
+}
+
+const inside = (where: string, key: string): string => (where === '' ? key : `${where}.${key}`)
