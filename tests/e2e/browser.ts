@@ -1,0 +1,124 @@
+/**
+ * What every browser test stands on: finds a Chromium, builds a page the way the product is built, serves it with the two
+ * isolation headers on a free port, and opens it. Nothing is downloaded.
+ *
+ * Without a browser `browserPath` is null and tests skip themselves: `describe.skipIf(browserPath === null)`.
+ */
+import { spawnSync } from 'node:child_process'
+import { mkdtempSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { dirname, join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core'
+import { build, type InlineConfig, preview } from 'vite'
+
+const root = join(dirname(fileURLToPath(import.meta.url)), '../..')
+
+const answers = (path: string): boolean => spawnSync(path, ['--version'], { timeout: 20_000 }).status === 0
+
+/** CHROME_PATH, or the first of the usual names on PATH that answers; null: none, said loudly once. */
+export const browserPath: string | null = (() => {
+  const names = [process.env.CHROME_PATH, 'chromium', 'chromium-browser', 'google-chrome']
+  const found = names.find((name) => name !== undefined && name !== '' && answers(name)) ?? null
+  if (found === null) console.warn('SKIPPED: no Chromium (set CHROME_PATH, or put chromium on PATH)')
+  return found
+})()
+
+/** Headless, as root, without network chatter; sound may start without a click unless a test takes that flag away. */
+const flags = [
+  '--no-sandbox',
+  '--disable-gpu',
+  '--autoplay-policy=no-user-gesture-required',
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-sync',
+  '--no-first-run',
+]
+
+/** A name on PATH is given to the system to find: Playwright itself wants a path. */
+function executable(): string {
+  if (browserPath === null) throw new Error('no browser')
+  if (browserPath.includes('/')) return browserPath
+  return spawnSync('sh', ['-c', `command -v ${browserPath}`], { encoding: 'utf8' }).stdout.trim()
+}
+
+export const launchBrowser = (extraFlags: readonly string[] = []): Promise<Browser> =>
+  chromium.launch({ executablePath: executable(), args: [...flags, ...extraFlags] })
+
+export interface Site {
+  /** Ends in a slash. */
+  readonly url: string
+  close(): Promise<void>
+}
+
+/** Builds with `config` into a folder of its own and serves the result. `isolated` false leaves the headers out. */
+async function serveBuilt(config: InlineConfig, isolated: boolean): Promise<Site> {
+  const outDir = mkdtempSync(join(tmpdir(), 'e2e-'))
+  const headers = isolated
+    ? { 'Cross-Origin-Opener-Policy': 'same-origin', 'Cross-Origin-Embedder-Policy': 'require-corp' }
+    : { 'Cross-Origin-Opener-Policy': 'unsafe-none', 'Cross-Origin-Embedder-Policy': 'unsafe-none' }
+  const whole: InlineConfig = {
+    ...config,
+    logLevel: 'error',
+    build: { ...config.build, outDir, emptyOutDir: true },
+    preview: { host: '127.0.0.1', port: 0, strictPort: false, headers },
+  }
+  await build(whole)
+  const server = await preview(whole)
+  const address = server.httpServer.address()
+  if (address === null || typeof address === 'string') throw new Error('the server has no port')
+  return {
+    url: `http://127.0.0.1:${address.port}/`,
+    async close() {
+      await server.close()
+      rmSync(outDir, { recursive: true, force: true })
+    },
+  }
+}
+
+/** The product's own page, built by the product's own configuration. */
+export const servePages = (isolated = true): Promise<Site> =>
+  serveBuilt({ configFile: join(root, 'vite.config.ts') }, isolated)
+
+/** The page of tests/e2e/harness, which carries test code so that the product need not. */
+export const serveHarness = (isolated = true): Promise<Site> =>
+  serveBuilt(
+    {
+      configFile: false,
+      root: join(root, 'tests/e2e/harness'),
+      base: './',
+      worker: { format: 'es' },
+      build: { target: 'es2022', minify: false },
+    },
+    isolated,
+  )
+
+export interface OpenedPage {
+  readonly page: Page
+  /** Errors of the page and of its console, and requests that failed or left the site. A good test ends with none. */
+  readonly problems: string[]
+  close(): Promise<void>
+}
+
+/** Opens `path` of a site in a context of its own (no storage is shared between two). */
+export async function openPage(
+  browser: Browser,
+  site: Site,
+  path = '',
+  options: BrowserContextOptions = {},
+): Promise<OpenedPage> {
+  const context = await browser.newContext(options)
+  const page = await context.newPage()
+  const problems: string[] = []
+  page.on('pageerror', (error) => problems.push(`page: ${error.message}`))
+  page.on('console', (message) => {
+    if (message.type() === 'error') problems.push(`console: ${message.text()}`)
+  })
+  page.on('requestfailed', (request) => problems.push(`failed: ${request.url()}`))
+  page.on('request', (request) => {
+    const own = [site.url, 'data:', 'blob:'].some((start) => request.url().startsWith(start))
+    if (!own) problems.push(`left the site: ${request.url()}`)
+  })
+  await page.goto(site.url + path)
+  return { page, problems, close: () => context.close() }
+}
