@@ -34,7 +34,10 @@ export function readRecordings(names: readonly string[], base: string): Recordin
       throw new Problem(`no recording "${name}": neither a WAV file there nor one of ${known.join(', ')}`, 'recording')
     }
     const meta = { onsetS: shipped?.onsetS ?? Number.NaN, f1Hz: shipped?.f1Hz ?? Number.NaN }
-    recordings.set(name, within(path, () => recordingFromWav(name, readBytes(path), meta)))
+    recordings.set(
+      name,
+      within(path, () => recordingFromWav(name, readBytes(path), meta)),
+    )
   }
   return recordings
 }

@@ -56,6 +56,8 @@ function exitCodeOf(error: unknown): number {
     return 4
   }
   if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : 2
-  process.stderr.write(`internal error, please report it: ${error instanceof Error ? (error.stack ?? error.message) : error}\n`)
+  process.stderr.write(
+    `internal error, please report it: ${error instanceof Error ? (error.stack ?? error.message) : error}\n`,
+  )
   return 1
 }

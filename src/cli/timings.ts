@@ -32,8 +32,17 @@ export class Timings {
       const hop = values.hop ?? methodById(id).fields.hop?.default ?? Number.NaN
       const microsecondsAFrame = frames === 0 ? null : (1000 * ms) / frames
       const hopMicroseconds = (1e6 * hop) / this.#study.sampleRateHz
-      return { method: id, frames, microsecondsAFrame, keepsUp: microsecondsAFrame === null ? null : microsecondsAFrame < hopMicroseconds }
+      return {
+        method: id,
+        frames,
+        microsecondsAFrame,
+        keepsUp: microsecondsAFrame === null ? null : microsecondsAFrame < hopMicroseconds,
+      }
     })
-    return { engine: `node ${process.version}`, machine: `${cpus().length} x ${cpus()[0]?.model ?? 'unknown'}`, methods }
+    return {
+      engine: `node ${process.version}`,
+      machine: `${cpus().length} x ${cpus()[0]?.model ?? 'unknown'}`,
+      methods,
+    }
   }
 }

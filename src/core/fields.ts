@@ -44,7 +44,7 @@ export function fill<F extends Fields>(fields: F, given: Readonly<Record<string,
 /** `value` if it is a number that `field` allows. @throws Problem naming value and limit. */
 export function checked(value: unknown, field: Field, where: string): number {
   if (typeof value !== 'number' || Number.isNaN(value)) {
-    throw new Problem(`${JSON.stringify(value) ?? String(value)} is not a number`, where)
+    throw new Problem(`${typeof value === 'number' ? 'NaN' : JSON.stringify(value)} is not a number`, where)
   }
   if (value < field.min) throw new Problem(`${value} is below ${withUnit(field.min, field.unit)}`, where)
   if (value > field.max) throw new Problem(`${value} is above ${withUnit(field.max, field.unit)}`, where)

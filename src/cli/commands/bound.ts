@@ -39,6 +39,7 @@ export const boundCommand = (): Command =>
         return
       }
       process.stdout.write(`spanS,${columns.join(',')}\n`)
-      for (const row of spans) process.stdout.write(`${[row.spanS, ...columns.map((name) => row[name].toPrecision(4))].join(',')}\n`)
+      for (const row of spans)
+        process.stdout.write(`${[row.spanS, ...columns.map((name) => row[name].toPrecision(4))].join(',')}\n`)
       process.stdout.write(`boundLockS,${Number.isNaN(boundLockS) ? 'none' : boundLockS.toPrecision(4)}\n`)
     })

@@ -15,7 +15,9 @@ export const methodsCommand = (): Command =>
       for (const method of list) {
         process.stdout.write(`${method.id} (${method.family}): ${method.title}. ${method.source}\n`)
         for (const [name, field] of Object.entries(method.fields)) {
-          process.stdout.write(`  ${name} = ${field.default} ${field.unit} (${field.min} to ${field.max}): ${field.help}\n`)
+          process.stdout.write(
+            `  ${name} = ${field.default} ${field.unit} (${field.min} to ${field.max}): ${field.help}\n`,
+          )
         }
       }
     })

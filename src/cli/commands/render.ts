@@ -21,7 +21,10 @@ export const renderCommand = (): Command =>
         'take.wav': writeWav(take.samples, take.sampleRateHz),
         'clean.wav': writeWav(clean, take.sampleRateHz),
         'noise.wav': writeWav(noise, take.sampleRateHz),
-        'truth.csv': csv('time,frequency', truth.map((row) => [row.timeS, row.f0Hz])),
+        'truth.csv': csv(
+          'time,frequency',
+          truth.map((row) => [row.timeS, row.f0Hz]),
+        ),
         'partials.csv': csv(
           'k,frequency,amplitude,decay_per_s',
           partials.map((partial) => [partial.k, partial.frequencyHz, partial.amplitude, partial.decayPerS]),

@@ -19,7 +19,9 @@ export const roomsCommand = (): Command =>
       for (const noise of noiseList) {
         process.stdout.write(`  ${noise.id}: ${noise.title}. ${noise.source}\n`)
         for (const [name, field] of Object.entries(noise.fields)) {
-          process.stdout.write(`    ${name} = ${field.default} ${field.unit} (${field.min} to ${field.max}): ${field.help}\n`)
+          process.stdout.write(
+            `    ${name} = ${field.default} ${field.unit} (${field.min} to ${field.max}): ${field.help}\n`,
+          )
         }
       }
     })

@@ -15,7 +15,9 @@ interface Options {
 /** Scores the readings of any program against a truth track. */
 export const scoreCommand = (): Command =>
   new Command('score')
-    .description('Score the readings of any program (CSV time,frequency[,confidence]) against a truth (CSV time,frequency).')
+    .description(
+      'Score the readings of any program (CSV time,frequency[,confidence]) against a truth (CSV time,frequency).',
+    )
     .argument('<readings>', 'CSV; frequency 0, empty or nan: the program declined')
     .requiredOption('--truth <file>', 'CSV whose last row is the settled pitch')
     .requiredOption('--onset <s>', 'when the string is plucked, seconds from the start')
@@ -40,7 +42,8 @@ interface Row {
 function rowsOf(text: string): Row[] {
   const [head, ...lines] = text.split(/\r?\n/).filter((line) => line.trim() !== '')
   const names = (head ?? '').split(',').map((name) => name.trim())
-  if (names[0] !== 'time' || names[1] !== 'frequency') throw new Problem('the first line must be time,frequency[,confidence]', 'line 1')
+  if (names[0] !== 'time' || names[1] !== 'frequency')
+    throw new Problem('the first line must be time,frequency[,confidence]', 'line 1')
   let lastS = Number.NEGATIVE_INFINITY
   return lines.map((line, index) => {
     const where = `line ${index + 2}`
@@ -50,7 +53,8 @@ function rowsOf(text: string): Row[] {
     if (timeS < lastS) throw new Problem(`${timeS} s is earlier than the line before`, `${where}.time`)
     lastS = timeS
     const f0Hz = frequency === '' || frequency.toLowerCase() === 'nan' ? 0 : Number(frequency)
-    if (!Number.isFinite(f0Hz)) throw new Problem(`${JSON.stringify(frequency)} is not a frequency in Hz`, `${where}.frequency`)
+    if (!Number.isFinite(f0Hz))
+      throw new Problem(`${JSON.stringify(frequency)} is not a frequency in Hz`, `${where}.frequency`)
     // Some programs write an unvoiced guess as a negative frequency: to a person waiting for a reading it is none.
     return { timeS, f0Hz: f0Hz > 0 ? f0Hz : Number.NaN, confidence: confidence === '' ? 1 : Number(confidence) }
   })

@@ -1,11 +1,21 @@
-import { closeSync, existsSync, fsyncSync, openSync, readFileSync, renameSync, truncateSync, writeFileSync, writeSync } from 'node:fs'
+import {
+  closeSync,
+  existsSync,
+  fsyncSync,
+  openSync,
+  readFileSync,
+  renameSync,
+  truncateSync,
+  writeFileSync,
+  writeSync,
+} from 'node:fs'
 import { availableParallelism } from 'node:os'
 import { dirname } from 'node:path'
 import { Command } from 'commander'
 import { version } from '../../../package.json'
 import { checked, type Field } from '../../core/fields.ts'
 import { Problem } from '../../core/problem.ts'
-import { parseStudy, repeatsField, seedField } from '../../core/study/parse.ts'
+import { parseStudy, studyFields } from '../../core/study/parse.ts'
 import { presetIds, presetStudy } from '../../core/study/presets.ts'
 import { headerOf, parseRun, recordLine, trialCount } from '../../core/study/record.ts'
 import type { Study } from '../../core/study/study.ts'
@@ -40,7 +50,8 @@ export const sweepCommand = (): Command =>
     .option('--resume', 'go on where the file ends')
     .action(async (name: string, options: Options) => {
       const study = studyOf(name, options)
-      const jobs = options.jobs === undefined ? availableParallelism() : checked(Number(options.jobs), jobsField, '--jobs')
+      const jobs =
+        options.jobs === undefined ? availableParallelism() : checked(Number(options.jobs), jobsField, '--jobs')
       const recordings = readRecordings(recordingsOfStudy(study), existsSync(name) ? dirname(name) : '.')
       const first = within(options.out, () => openRun(options, study))
       const total = trialCount(study)
@@ -81,14 +92,18 @@ export const sweepCommand = (): Command =>
         if (timings.any) writeFileSync(`${options.out}.timings.json`, `${JSON.stringify(timings.report(), null, 2)}\n`)
       }
       if (next < total) {
-        throw new Exit(130, `interrupted: ${next} of ${total} trials are in ${options.out}; --resume goes on from there`)
+        throw new Exit(
+          130,
+          `interrupted: ${next} of ${total} trials are in ${options.out}; --resume goes on from there`,
+        )
       }
     })
 
 function studyOf(name: string, options: Options): Study {
   const study = presetIds.includes(name) || !existsSync(name) ? presetStudy(name) : readJson(name, parseStudy)
-  const seed = options.seed === undefined ? study.seed : checked(Number(options.seed), seedField, '--seed')
-  const repeats = options.repeats === undefined ? study.repeats : checked(Number(options.repeats), repeatsField, '--repeats')
+  const seed = options.seed === undefined ? study.seed : checked(Number(options.seed), studyFields.seed, '--seed')
+  const repeats =
+    options.repeats === undefined ? study.repeats : checked(Number(options.repeats), studyFields.repeats, '--repeats')
   return { ...study, seed, repeats }
 }
 
@@ -104,7 +119,9 @@ function openRun({ out, resume }: Options, study: Study): number {
       return 0
     }
     if (!resume) {
-      const kept = Array.from({ length: 1000 }, (_, count) => `${out}.before-${count + 1}`).find((path) => !existsSync(path))
+      const kept = Array.from({ length: 1000 }, (_, count) => `${out}.before-${count + 1}`).find(
+        (path) => !existsSync(path),
+      )
       renameSync(out, kept ?? `${out}.before`)
       process.stderr.write(`${out} was there: kept as ${kept}\n`)
       writeFileSync(out, header)
@@ -116,7 +133,8 @@ function openRun({ out, resume }: Options, study: Study): number {
       return 0
     }
     const run = parseRun(text)
-    if (!text.startsWith(header)) throw new Problem('holds another study, seed, version or engine: it cannot be gone on with', '')
+    if (!text.startsWith(header))
+      throw new Problem('holds another study, seed, version or engine: it cannot be gone on with', '')
     truncateSync(out, Buffer.byteLength(text.slice(0, run.completeChars)))
     return run.completeTrials
   } catch (error) {

@@ -28,10 +28,10 @@ export const methods: readonly Method[] = [
 ]
 
 /** @throws Problem that lists the known ids. */
-export function methodById(id: string): Method {
+export function methodById(id: string, where = 'method'): Method {
   const found = methods.find((method) => method.id === id)
   if (found === undefined) {
-    throw new Problem(`no such method; known are ${methods.map((method) => method.id).join(', ')}`, id)
+    throw new Problem(`no method "${id}"; known are ${methods.map((method) => method.id).join(', ')}`, where)
   }
   return found
 }

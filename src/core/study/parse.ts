@@ -8,36 +8,61 @@ import { checked, type Field, fill } from '../fields.ts'
 import { methodById } from '../methods/index.ts'
 import { Problem } from '../problem.ts'
 import { noiseById } from '../scene/noises/index.ts'
+import { levelField, sceneFields, snrField } from '../scene/parse.ts'
 import { pluckFields } from '../scene/scene.ts'
 import { shaped } from '../shape.ts'
 import { roomById, stringById, studyDefaults } from './presets.ts'
 import type { MethodChoice, Study, StudyRoom, StudyString } from './study.ts'
 
-/** 2^32 - 1: seeds are hashed as 32-bit words, and stay exact in JSON. */
-export const seedField: Field = { default: 1, min: 0, max: 4294967295, unit: 'count', whole: true, help: 'Seed of every draw.' }
-export const repeatsField: Field = { default: 5, min: 1, max: 10000, unit: 'count', whole: true, help: 'Trials a cell.' }
-
 /** Numbers of a study, each with its limits. */
 export const studyFields = {
-  seed: seedField,
-  sampleRateHz: { default: studyDefaults.sampleRateHz, min: 8000, max: 192000, unit: 'Hz', whole: true, help: 'Sample rate.' },
+  seed: sceneFields.seed,
+  sampleRateHz: sceneFields.sampleRateHz,
   takeS: { default: studyDefaults.takeS, min: 0.8, max: 60, unit: 's', help: 'Length of a take, lead included.' },
   leadS: { default: studyDefaults.leadS, min: 0.5, max: 30, unit: 's', help: 'Time before the pluck.' },
-  detuneCents: { default: studyDefaults.detuneCents, min: 0, max: 150, unit: 'c', help: 'Each repeat is up to this far off its note.' },
-  repeats: repeatsField,
-  lowestHz: { default: studyDefaults.lowestHz, min: 15, max: 5000, unit: 'Hz', help: 'Lowest pitch that blind methods look for.' },
-  highestHz: { default: studyDefaults.highestHz, min: 30, max: 20000, unit: 'Hz', help: 'Highest pitch that blind methods look for.' },
+  detuneCents: {
+    default: studyDefaults.detuneCents,
+    min: 0,
+    max: 150,
+    unit: 'c',
+    help: 'Each repeat is up to this far off its note.',
+  },
+  repeats: { default: 5, min: 1, max: 10000, unit: 'count', whole: true, help: 'Trials a cell.' },
+  lowestHz: {
+    default: studyDefaults.lowestHz,
+    min: 15,
+    max: 5000,
+    unit: 'Hz',
+    help: 'Lowest pitch that blind methods look for.',
+  },
+  highestHz: {
+    default: studyDefaults.highestHz,
+    min: 30,
+    max: 20000,
+    unit: 'Hz',
+    help: 'Highest pitch that blind methods look for.',
+  },
 } as const satisfies Record<string, Field>
 
 export const claimFields = {
-  spanCents: { default: studyDefaults.claim.spanCents, min: 0.1, max: 100, unit: 'c', help: 'Readings of a hold stay within this.' },
+  spanCents: {
+    default: studyDefaults.claim.spanCents,
+    min: 0.1,
+    max: 100,
+    unit: 'c',
+    help: 'Readings of a hold stay within this.',
+  },
   holdS: { default: studyDefaults.claim.holdS, min: 0.05, max: 2, unit: 's', help: 'How long they must stay.' },
-  tolCents: { default: studyDefaults.claim.tolCents, min: 0.1, max: 50, unit: 'c', help: 'A claim within this of the truth is true.' },
+  tolCents: {
+    default: studyDefaults.claim.tolCents,
+    min: 0.1,
+    max: 50,
+    unit: 'c',
+    help: 'A claim within this of the truth is true.',
+  },
 } as const satisfies Record<string, Field>
 
-export const snrField: Field = { default: 10, min: -60, max: 120, unit: 'dB', help: 'String over room in the first second.' }
 export const targetField: Field = { default: 110, min: 15, max: 5000, unit: 'Hz', help: 'The note in hand.' }
-const levelField: Field = { default: 0, min: -120, max: 120, unit: 'dB', help: 'Weight of a noise in its room.' }
 
 const numbers = z.record(z.string(), z.unknown())
 const stringShape = z.strictObject({
@@ -72,7 +97,9 @@ const studyShape = z.strictObject({
 /** @throws Problem with the path of the value and its limit; unknown keys and ids are refused. */
 export function parseStudy(json: unknown): Study {
   const given = shaped(studyShape, json)
-  const named = Object.fromEntries(Object.keys(studyFields).map((name) => [name, (given as Record<string, unknown>)[name]]))
+  const named = Object.fromEntries(
+    Object.keys(studyFields).map((name) => [name, (given as Record<string, unknown>)[name]]),
+  )
   const values = fill(studyFields, named)
   const study: Study = {
     ...values,
@@ -85,9 +112,11 @@ export function parseStudy(json: unknown): Study {
     roomLearnt: given.roomLearnt ?? studyDefaults.roomLearnt,
   }
   refuseTwins(study)
-  if (study.highestHz <= study.lowestHz) throw new Problem(`${study.highestHz} Hz is not above lowestHz ${study.lowestHz} Hz`, 'highestHz')
+  if (study.highestHz <= study.lowestHz)
+    throw new Problem(`${study.highestHz} Hz is not above lowestHz ${study.lowestHz} Hz`, 'highestHz')
   const leastS = study.leadS + study.claim.holdS
-  if (study.takeS <= leastS) throw new Problem(`${study.takeS} s leaves no time for a claim: it must be above ${leastS} s`, 'takeS')
+  if (study.takeS <= leastS)
+    throw new Problem(`${study.takeS} s leaves no time for a claim: it must be above ${leastS} s`, 'takeS')
   return study
 }
 
@@ -130,8 +159,16 @@ function parseMethod(given: string | z.infer<typeof methodShape>, where: string)
 
 /** Two of a name would fall into one cell of the summary. */
 function refuseTwins(study: Study): void {
-  const ids = (list: readonly { readonly id: string }[]): readonly (string | number)[] => list.map((entry) => entry.id)
-  const lists = { strings: ids(study.strings), rooms: ids(study.rooms), methods: ids(study.methods), snrsDb: study.snrsDb }
+  const ids = (list: readonly { readonly id: string }[]): readonly string[] => list.map((entry) => entry.id)
+  const lists: Readonly<Record<string, readonly (string | number)[]>> = {
+    strings: ids(study.strings),
+    rooms: ids(study.rooms),
+    snrsDb: study.snrsDb,
+    // The same method with other settings is another method.
+    methods: study.methods.map(({ id, values }) =>
+      Object.keys(values).length === 0 ? id : `${id} ${JSON.stringify(values)}`,
+    ),
+  }
   for (const [name, list] of Object.entries(lists)) {
     const twin = list.findIndex((id, index) => list.indexOf(id) < index)
     if (twin >= 0) throw new Problem(`${list[twin]} stands there already`, `${name}.${twin}`)

@@ -89,7 +89,8 @@ function parseOutcome(line: string, where: string, header: Header, position: num
   const raw = parseLine(line, where) as Outcome
   const methodCount = header.methods.length
   const index = Math.floor(position / methodCount)
-  if (raw.trial?.index !== index) throw new Problem(`trial ${String(raw.trial?.index)} stands where ${index} belongs`, where)
+  if (raw.trial?.index !== index)
+    throw new Problem(`trial ${String(raw.trial?.index)} stands where ${index} belongs`, where)
   if (raw.method?.id !== header.methods[position % methodCount]?.id) {
     throw new Problem(`method ${String(raw.method?.id)} stands out of order`, where)
   }

@@ -3,8 +3,9 @@
  *
  * Tonal, impulsive and recorded noise is not Gaussian; the bound then speaks of Gaussian noise of the same spectrum.
  */
-import { powerRatioFromDb } from '../maths/units.ts'
+
 import { type Spectrum, scaledSpectrum } from '../maths/spectrum.ts'
+import { powerRatioFromDb } from '../maths/units.ts'
 import { Problem } from '../problem.ts'
 import { meanSquareOfFirstSecond, renderString, roomSpectrum } from '../scene/render.ts'
 import type { Recordings, Scene } from '../scene/scene.ts'
@@ -34,6 +35,6 @@ export function boundOfScene(scene: Scene, recordings: Recordings): Bound {
 function summed(spectra: readonly Spectrum[]): Spectrum {
   const [first, ...others] = spectra as [Spectrum, ...Spectrum[]]
   const density = Float64Array.from(first.density)
-  for (const other of others) other.density.forEach((value, bin) => (density[bin] += value))
+  for (const other of others) for (let bin = 0; bin < density.length; bin++) density[bin] += other.density[bin]
   return { binHz: first.binHz, density }
 }

@@ -78,7 +78,7 @@ export function openStudy(study: Study, recordings: Recordings, nowMs: () => num
   const stringSides = new Memory<StringSide>(study.repeats)
   const spectra = new Memory<Spectrum>(study.rooms.length)
   const twins = new Memory<readonly Reading[]>(study.repeats * methods.length)
-  const bounds = new Memory<Bound | null>(1)
+  const bounds = new Memory<Bound>(1)
 
   const streamFor = (string: StudyString, room: Spectrum | null, method: Method): Stream => ({
     sampleRateHz: study.sampleRateHz,
@@ -106,7 +106,7 @@ export function openStudy(study: Study, recordings: Recordings, nowMs: () => num
 
   function twinOf({ string, side, room }: Staged, { choice, method, values }: OpenMethod): readonly Reading[] {
     if (room.variant === 'no-string') return []
-    return twins.get(`${side.key} ${choice.id}`, () =>
+    return twins.get(`${side.key} ${JSON.stringify(choice)}`, () =>
       listen(method, side.rendered.samples, streamFor(string, null, method), values),
     )
   }
@@ -128,7 +128,8 @@ export function openStudy(study: Study, recordings: Recordings, nowMs: () => num
     const readings = listen(opened.method, rendered.take.samples, stream, opened.values)
     timings(opened.choice.id, readings.length, nowMs() - startMs)
     const truth = rendered.take.truth
-    if (truth === null) throw new Problem('its pitch is not known, so nothing can be scored', string.recording ?? string.id)
+    if (truth === null)
+      throw new Problem('its pitch is not known, so nothing can be scored', string.recording ?? string.id)
     const twin = twinOf(staged, opened)
     const bound = boundFor(staged)
     const score = scoreReadings({
@@ -137,13 +138,15 @@ export function openStudy(study: Study, recordings: Recordings, nowMs: () => num
       truth,
       twin: room.variant === 'no-string' ? null : twin,
       settings: study.claim,
-      alwaysFalse: room.variant === 'no-string' || (room.variant === 'wrong-string' && opened.method.family === 'aimed'),
+      noString: room.variant === 'no-string',
+      alwaysFalse: room.variant === 'wrong-string' && opened.method.family === 'aimed',
       ...(bound === null ? {} : { bound }),
     })
     return { method: opened.choice, readings, twin, score }
   }
 
-  const renderedOf = ({ scene, side }: Staged): Rendered => mix(scene, side.rendered, renderNoise(scene, side.rendered, recordings))
+  const renderedOf = ({ scene, side }: Staged): Rendered =>
+    mix(scene, side.rendered, renderNoise(scene, side.rendered, recordings))
 
   return {
     trialCount: trialCount(study),

@@ -1,0 +1,240 @@
+/**
+ * The command line as a caller sees it: exit codes, sentences, and that bad input leaves nothing half written.
+ */
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest'
+import { main } from '../../src/cli/main.ts'
+import { writeWav } from '../../src/core/scene/wav.ts'
+
+const folder = mkdtempSync(join(tmpdir(), 'bench-cli-'))
+const at = (name: string): string => join(folder, name)
+const scene = {
+  sampleRateHz: 48000,
+  durationS: 1.5,
+  seed: 1,
+  plucks: [{ onsetS: 0.2, firstPartialHz: 110, stiffness: 4e-5, decayS: 3, pickRatio: 0.2, glideCents: 3 }],
+  noises: [{ id: 'pink', snrDb: 10 }],
+}
+
+async function run(...words: string[]): Promise<{ code: number; out: string; err: string }> {
+  const out: unknown[] = []
+  const err: unknown[] = []
+  const stdout = vi.spyOn(process.stdout, 'write').mockImplementation((text) => out.push(text) > 0)
+  const stderr = vi.spyOn(process.stderr, 'write').mockImplementation((text) => err.push(text) > 0)
+  const code = await main(words)
+  stdout.mockRestore()
+  stderr.mockRestore()
+  return { code, out: out.join(''), err: err.join('') }
+}
+
+const sine = (amplitude: number, offset = 0, rateHz = 48000, seconds = 0.6): Float32Array =>
+  Float32Array.from(
+    { length: Math.round(rateHz * seconds) },
+    (_, i) => offset + amplitude * Math.sin((2 * Math.PI * 110 * i) / rateHz),
+  )
+
+const edited = (bytes: Uint8Array, edit: (view: DataView) => void): Uint8Array => {
+  const copy = Uint8Array.from(bytes)
+  edit(new DataView(copy.buffer))
+  return copy
+}
+
+beforeAll(() => {
+  writeFileSync(at('scene.json'), JSON.stringify(scene))
+  writeFileSync(at('ok.wav'), writeWav(sine(0.5), 48000))
+})
+afterAll(() => rmSync(folder, { recursive: true }))
+
+describe('render', () => {
+  it('writes the take, its sides and its truth', async () => {
+    expect(await run('render', at('scene.json'), '--out', at('out'))).toMatchObject({ code: 0, err: '' })
+    expect(readdirSync(at('out')).sort()).toEqual(['clean.wav', 'noise.wav', 'partials.csv', 'take.wav', 'truth.csv'])
+    const truth = readFileSync(at('out/truth.csv'), 'utf8').trim().split('\n')
+    expect(truth[0]).toBe('time,frequency')
+    expect(truth.at(-1)?.split(',')[1]).toBe('110')
+    const partials = readFileSync(at('out/partials.csv'), 'utf8').trim().split('\n')
+    expect(partials[0]).toBe('k,frequency,amplitude,decay_per_s')
+    // ln(1000) / T60: -60 dB of amplitude is a factor of 1000.
+    expect(Number(partials[1]?.split(',')[3])).toBeCloseTo(Math.log(1000) / 3, 9)
+  })
+
+  const bad: [string, unknown, string][] = [
+    [
+      'a ratio out of limits',
+      { ...scene, noises: [{ id: 'pink', snrDb: 400 }] },
+      'noises.0.snrDb: 400 is above 120 dB',
+    ],
+    ['a rate of 0', { ...scene, sampleRateHz: 0 }, 'sampleRateHz: 0 is below 8000 Hz'],
+    ['a rate of 1e6', { ...scene, sampleRateHz: 1e6 }, 'sampleRateHz: 1000000 is above 192000 Hz'],
+    ['an unknown noise', { ...scene, noises: [{ id: 'rain', snrDb: 0 }] }, 'noises.0.id'],
+    ['an unknown key', { ...scene, colour: 1 }, 'colour'],
+    ['no plucks', { ...scene, plucks: undefined }, 'plucks'],
+    ['text for a number', { ...scene, durationS: '2' }, 'durationS'],
+    ['a missing recording', { ...scene, plucks: [{ onsetS: 0, recording: 'nowhere.wav' }] }, 'nowhere.wav'],
+    ['a list', [], 'scene-bad.json'],
+  ]
+  it.each(bad)('refuses %s', async (_, json, sentence) => {
+    writeFileSync(at('scene-bad.json'), JSON.stringify(json))
+    const { code, err, out } = await run('render', at('scene-bad.json'), '--out', at('never'))
+    expect({ code, out }).toEqual({ code: 4, out: '' })
+    expect(err).toContain('scene-bad.json')
+    expect(err).toContain(sentence)
+    expect(err).not.toMatch(/\n\s+at /)
+    expect(existsSync(at('never'))).toBe(false)
+  })
+
+  it('refuses a file that is no JSON, and one that is not there', async () => {
+    writeFileSync(at('torn.json'), '{"sampleRateHz": 48')
+    expect(await run('render', at('torn.json'), '--out', at('never'))).toMatchObject({
+      code: 4,
+      err: expect.stringContaining('is no JSON'),
+    })
+    expect(await run('render', at('gone.json'), '--out', at('never'))).toMatchObject({
+      code: 4,
+      err: expect.stringContaining('no such file'),
+    })
+  })
+})
+
+describe('listen', () => {
+  it('answers a reading every hop once the window is full', async () => {
+    const { code, out } = await run('listen', at('ok.wav'), '--method', 'yin')
+    const rows = out
+      .trim()
+      .split('\n')
+      .slice(1)
+      .map((line) => line.split(',').map(Number))
+    expect(code).toBe(0)
+    // 0.6 s = 28800 samples: 1 + floor((28800 - 4096) / 512) windows, the first heard after 4096 samples.
+    expect(rows).toHaveLength(49)
+    expect(rows[0]?.[0]).toBeCloseTo(4096 / 48000, 12)
+    for (const [, hz] of rows) expect(Math.abs(1200 * Math.log2((hz ?? 0) / 110))).toBeLessThan(1)
+  })
+
+  const odd: [string, Float32Array][] = [
+    ['silence', new Float32Array(20000)],
+    ['a constant', new Float32Array(20000).fill(0.5)],
+    ['NaN', new Float32Array(20000).fill(Number.NaN)],
+    ['clipped sound', sine(4).map((sample) => Math.max(-1, Math.min(1, sample)))],
+    ['fewer samples than a window', sine(0.5, 0, 48000, 0.01)],
+    ['no samples', new Float32Array(0)],
+  ]
+  it.each(odd)('hears %s without a word of complaint', async (name, samples) => {
+    writeFileSync(at('odd.wav'), writeWav(samples, 48000))
+    for (const method of ['yin', 'mpm', 'spectral-peak']) {
+      const { code, out, err } = await run('listen', at('odd.wav'), '--method', method)
+      if (code === 4 && samples.length === 0) {
+        expect(err).toContain('odd.wav')
+        continue
+      }
+      expect({ code, err }).toEqual({ code: 0, err: '' })
+      for (const line of out.trim().split('\n').slice(1))
+        expect(line).toMatch(name === 'clipped sound' ? /^[\d.]+,1\d\d/ : /^[\d.]+,0,/)
+    }
+  })
+
+  const wav = writeWav(sine(0.5), 48000)
+  const files: [string, Uint8Array][] = [
+    ['an empty file', new Uint8Array()],
+    ['half a header', wav.slice(0, 20)],
+    ['text', new TextEncoder().encode('this is no sound at all, whatever its name says')],
+    ['a truncated file', wav.slice(0, 5000)],
+    ['a rate of 0', edited(wav, (view) => view.setUint32(24, 0, true))],
+    ['a rate of 1 MHz', edited(wav, (view) => view.setUint32(24, 1_000_000, true))],
+    ['no channels', edited(wav, (view) => view.setUint16(22, 0, true))],
+    ['an unknown format', edited(wav, (view) => view.setUint16(20, 6, true))],
+  ]
+  it.each(files)('refuses %s by name', async (_, bytes) => {
+    writeFileSync(at('bad.wav'), bytes)
+    const { code, out, err } = await run('listen', at('bad.wav'), '--method', 'yin')
+    expect({ code, out }).toEqual({ code: 4, out: '' })
+    expect(err).toContain('bad.wav')
+    expect(err.trim().split('\n')).toHaveLength(1)
+  })
+
+  const usage: [number, string[], string][] = [
+    [2, [], 'method'],
+    [2, ['--method', 'partial-fit'], '--target'],
+    [2, ['--method', 'yin', '--loud'], '--loud'],
+    [2, ['--method', 'yin', '--set', 'window'], 'name=value'],
+    [4, ['--method', 'nose'], 'nose'],
+    [4, ['--method', 'yin', '--set', 'widow=1'], 'widow'],
+    [4, ['--method', 'yin', '--set', 'window=1e9'], 'window: 1000000000 is above'],
+    [4, ['--method', 'yin', '--lowest', '500', '--highest', '400'], '--highest'],
+    [4, ['--method', 'partial-fit', '--target', 'loud'], '--target'],
+    [4, ['--method', 'partial-fit', '--target', '1e9'], '--target: 1000000000 is above'],
+  ]
+  it.each(usage)('exits %i for %j', async (code, words, sentence) => {
+    const result = await run('listen', at('ok.wav'), ...words)
+    expect(result.code).toBe(code)
+    expect(result.err).toContain(sentence)
+    expect(result.out).toBe('')
+  })
+})
+
+describe('score', () => {
+  it('scores the readings of any program', async () => {
+    const rows = Array.from({ length: 200 }, (_, i) => `${(i * 0.01).toFixed(2)},${i < 30 ? 0 : 110 * 2 ** (2 / 1200)}`)
+    writeFileSync(at('r.csv'), `time,frequency\n${rows.join('\n')}\n`)
+    writeFileSync(at('t.csv'), 'time,frequency\n0.2,110.3\n0.5,110\n')
+    const { code, out } = await run('score', at('r.csv'), '--truth', at('t.csv'), '--onset', '0.2', '--json')
+    expect(code).toBe(0)
+    const score = JSON.parse(out)
+    expect(score.medianCents).toBeCloseTo(2, 6)
+    expect(score.claim).toBe('true')
+    // First reading at 0.30 s, so readings span the hold of 0.25 s from 0.30 to 0.55 s: 0.35 s after the onset.
+    expect(score.lockS).toBeCloseTo(0.35, 6)
+    expect(score.offsetCents).toBeNull()
+  })
+
+  it('names file and line of what it cannot read', async () => {
+    writeFileSync(at('r.csv'), 'time,frequency\n0.1,110\nsoon,110\n')
+    writeFileSync(at('t.csv'), 'time,frequency\n0,110\n')
+    const soon = await run('score', at('r.csv'), '--truth', at('t.csv'), '--onset', '0')
+    expect(soon).toMatchObject({ code: 4, err: expect.stringContaining('r.csv.line 3.time') })
+    writeFileSync(at('r.csv'), 'a,b\n')
+    expect((await run('score', at('r.csv'), '--truth', at('t.csv'), '--onset', '0')).code).toBe(4)
+    expect((await run('score', at('r.csv'), '--truth', at('t.csv'), '--onset', 'x')).code).toBe(4)
+    expect((await run('score', at('r.csv'), '--truth', at('t.csv'))).code).toBe(2)
+  })
+})
+
+describe('the others', () => {
+  it('list methods and rooms, as JSON too', async () => {
+    expect(JSON.parse((await run('methods', '--json')).out).map((entry: { id: string }) => entry.id)).toContain(
+      'partial-fit',
+    )
+    expect(JSON.parse((await run('rooms', '--json')).out).rooms.map((room: { id: string }) => room.id)).toContain(
+      'stage',
+    )
+    expect((await run('methods')).out).toContain('yin (blind)')
+    expect((await run('rooms')).out).toContain('stage')
+  })
+
+  it('tell the bound of a scene', async () => {
+    const { code, out } = await run('bound', at('scene.json'), '--json')
+    expect(code).toBe(0)
+    const { spans, boundLockS } = JSON.parse(out)
+    const known = spans.map((span: { knownCents: number }) => span.knownCents)
+    expect(known).toEqual([...known].sort((a, b) => b - a))
+    for (const span of spans) expect(span.unknownCents).toBeGreaterThanOrEqual(span.knownCents)
+    expect(boundLockS).toBeGreaterThan(0)
+    expect((await run('bound', at('scene.json'), '--span', '-1')).code).toBe(4)
+  })
+
+  it('refuse unknown commands and options, and help with all', async () => {
+    expect((await run('dance')).code).toBe(2)
+    expect((await run('methods', 'now')).code).toBe(2)
+    expect((await run('sweep', 'quick')).code).toBe(2)
+    expect(await run('sweep', 'never-heard-of', '--out', at('x.jsonl'))).toMatchObject({
+      code: 4,
+      err: expect.stringContaining('first, quick'),
+    })
+    expect(existsSync(at('x.jsonl'))).toBe(false)
+    for (const command of ['methods', 'rooms', 'render', 'listen', 'score', 'bound', 'sweep', 'summary']) {
+      expect(await run(command, '--help')).toMatchObject({ code: 0, out: expect.stringContaining('Usage') })
+    }
+  })
+})

@@ -1,0 +1,241 @@
+import { describe, expect, it } from 'vitest'
+import { centsBetween } from '../../src/core/maths/units.ts'
+import { Problem } from '../../src/core/problem.ts'
+import type { SyntheticPluck } from '../../src/core/scene/scene.ts'
+import { parseStudy } from '../../src/core/study/parse.ts'
+import { presetIds, presetStudy, roomById, stringById } from '../../src/core/study/presets.ts'
+import { headerOf, parseRun, recordLine, trialCount } from '../../src/core/study/record.ts'
+import type { Outcome, Study } from '../../src/core/study/study.ts'
+import { openStudy, sceneOf, trialAt } from '../../src/core/study/trial.ts'
+
+const small: Study = {
+  ...presetStudy('first'),
+  strings: [stringById('E2'), stringById('E4')],
+  rooms: [roomById('white'), roomById('pink')],
+  snrsDb: [0, 20],
+  repeats: 3,
+  methods: [
+    { id: 'yin', values: {} },
+    { id: 'mpm', values: {} },
+  ],
+}
+
+const problemOf = (work: () => unknown): string => {
+  try {
+    work()
+  } catch (error) {
+    if (error instanceof Problem) return error.sentence
+    throw error
+  }
+  return 'no problem'
+}
+
+describe('trials of a study', () => {
+  it('are numbered string, room, ratio, repeat, the last one fastest', () => {
+    expect(trialCount(small)).toBe(24)
+    expect(trialAt(small, 0)).toEqual({ index: 0, string: 'E2', room: 'white', snrDb: 0, repeat: 0 })
+    expect(trialAt(small, 4)).toEqual({ index: 4, string: 'E2', room: 'white', snrDb: 20, repeat: 1 })
+    expect(trialAt(small, 6)).toEqual({ index: 6, string: 'E2', room: 'pink', snrDb: 0, repeat: 0 })
+    expect(trialAt(small, 23)).toEqual({ index: 23, string: 'E4', room: 'pink', snrDb: 20, repeat: 2 })
+    expect(() => trialAt(small, 24)).toThrow(Problem)
+  })
+
+  const sceneAt = (index: number, study = small) => {
+    const trial = trialAt(study, index)
+    const string = study.strings.find((entry) => entry.id === trial.string)
+    const room = study.rooms.find((entry) => entry.id === trial.room)
+    if (string === undefined || room === undefined) throw new Error('the trial names what the study lacks')
+    return sceneOf(study, string, room, trial)
+  }
+
+  it('share the string side over rooms and ratios, and nothing else', () => {
+    const [one, otherRatio, otherRoom, otherRepeat] = [0, 3, 6, 1].map((index) => sceneAt(index))
+    expect(otherRatio?.plucks).toEqual(one?.plucks)
+    expect(otherRoom?.plucks).toEqual(one?.plucks)
+    expect(otherRepeat?.plucks).not.toEqual(one?.plucks)
+    expect(new Set([one, otherRatio, otherRoom, otherRepeat].map((scene) => scene?.seed)).size).toBe(4)
+  })
+
+  it('are plucked within the detune of the study around the target', () => {
+    const many = { ...small, repeats: 200, strings: [stringById('E2')], rooms: [roomById('white')], snrsDb: [0] }
+    const cents = Array.from({ length: 200 }, (_, index) =>
+      centsBetween((sceneAt(index, many).plucks[0] as SyntheticPluck).firstPartialHz, stringById('E2').targetHz),
+    )
+    expect(Math.max(...cents.map(Math.abs))).toBeLessThanOrEqual(30)
+    // 200 uniform draws over 60 c all miss an outer tenth of it with probability 0.9^200 < 1e-9.
+    expect(Math.max(...cents)).toBeGreaterThan(24)
+    expect(Math.min(...cents)).toBeLessThan(-24)
+  })
+
+  it('pluck another string a fourth higher for wrong-string', () => {
+    const wrong = { ...small, rooms: [roomById('white/wrong-string')] }
+    const right = { ...small, rooms: [roomById('white')] }
+    const [wrongHz, rightHz] = [wrong, right].map(
+      (study) => (sceneAt(0, study).plucks[0] as SyntheticPluck).firstPartialHz,
+    )
+    expect(centsBetween(wrongHz ?? 0, rightHz ?? 0)).toBeCloseTo(500, 9)
+  })
+
+  it('come out the same alone and in company', () => {
+    const open = openStudy(small, new Map())
+    const inOrder = Array.from({ length: 7 }, (_, index) => open.run(index))
+    expect(openStudy(small, new Map()).run(6).outcomes).toEqual(inOrder[6]?.outcomes)
+    expect(openStudy({ ...small, methods: [small.methods[1] as never] }, new Map()).run(6).outcomes[0]).toEqual(
+      inOrder[6]?.outcomes[1],
+    )
+  })
+
+  it('replay to the very score of the run', () => {
+    const open = openStudy(small, new Map())
+    const [first] = open.run(14).outcomes
+    expect(first?.state).toBe('scored')
+    if (first?.state === 'scored') expect(open.replay(14).tracks[0]?.score).toEqual(first.score)
+  })
+
+  it('call every claim false when no string sounds', () => {
+    const none = { ...small, rooms: [roomById('hum/no-string')], snrsDb: [0] }
+    const open = openStudy(none, new Map())
+    for (let index = 0; index < open.trialCount; index++) {
+      for (const outcome of open.run(index).outcomes) {
+        expect(outcome.state).toBe('scored')
+        if (outcome.state === 'scored') expect(outcome.score.claim).not.toMatch(/true|structural/)
+      }
+    }
+  })
+
+  it('tell what failed and go on', () => {
+    const open = openStudy(
+      {
+        ...small,
+        methods: [
+          { id: 'yin', values: { window: 256 } },
+          { id: 'mpm', values: {} },
+        ],
+        lowestHz: 30,
+        highestHz: 32,
+      },
+      new Map(),
+    )
+    const { outcomes } = open.run(0)
+    expect(outcomes.map((outcome) => outcome.state)).toEqual(['failed', 'scored'])
+  })
+
+  it('are refused with an unknown method or setting', () => {
+    expect(problemOf(() => openStudy({ ...small, methods: [{ id: 'nose', values: {} }] }, new Map()))).toMatch(/nose/)
+    expect(problemOf(() => openStudy({ ...small, methods: [{ id: 'yin', values: { widow: 1 } }] }, new Map()))).toMatch(
+      /yin\.widow: no such setting/,
+    )
+  })
+})
+
+describe('presets', () => {
+  it('survive JSON and the check of study files', () => {
+    for (const id of presetIds) {
+      const study = presetStudy(id)
+      expect(parseStudy(JSON.parse(JSON.stringify(study)))).toEqual(study)
+    }
+  })
+
+  it('have the sizes they are known by', () => {
+    const sizes = Object.fromEntries(
+      presetIds.map((id) => [id, [trialCount(presetStudy(id)), presetStudy(id).methods.length]]),
+    )
+    expect(sizes).toEqual({ first: [24, 4], quick: [90, 9], standard: [1344, 7], field: [36, 12] })
+  })
+})
+
+describe('study files', () => {
+  const given = { strings: ['E2'], rooms: ['white'], snrsDb: [0], methods: ['yin'] }
+
+  it('take ids or descriptions, and defaults for the rest', () => {
+    const study = parseStudy({
+      ...given,
+      strings: ['E2', { id: 'mine', targetHz: 100, pluck: { stiffness: 1e-4 } }],
+      methods: ['yin', { id: 'mpm', values: { window: 2048 } }],
+    })
+    expect(study.strings[1]).toEqual({ id: 'mine', targetHz: 100, pluck: { stiffness: 1e-4 } })
+    expect(study.repeats).toBe(5)
+  })
+
+  it.each([
+    [{ ...given, snrsDb: [400] }, 'snrsDb.0: 400 is above 120 dB'],
+    [{ ...given, snrsDb: [] }, 'snrsDb: needs at least 1'],
+    [{ ...given, strings: ['E9'] }, 'strings.0: no string "E9"; known are'],
+    [{ ...given, rooms: ['attic'] }, 'rooms.0: no room "attic"'],
+    [{ ...given, rooms: ['white/loud'] }, 'rooms.0: no room "white/loud"'],
+    [{ ...given, methods: ['nose'] }, 'methods.0'],
+    [{ ...given, methods: ['yin', 'yin'] }, 'methods.1: yin stands there already'],
+    [{ ...given, methods: [{ id: 'yin', values: { window: 1 } }] }, 'methods.0.values.window: 1 is below 256 samples'],
+    [{ ...given, repeat: 3 }, 'no such setting: repeat'],
+    [{ ...given, repeats: 2.5 }, 'repeats: 2.5 is not a whole number'],
+    [{ ...given, claim: { holds: 1 } }, 'claim.holds: no such setting'],
+    [{ ...given, takeS: 0.8, leadS: 0.7 }, 'takeS: 0.8 s leaves no time'],
+    [{ ...given, strings: [{ id: 'x', targetHz: 'A' }] }, 'strings.0.targetHz: is not of type number'],
+    [
+      { ...given, strings: [{ id: 'x', targetHz: 100, pluck: { onsetS: 1 } }] },
+      'strings.0.pluck.onsetS: no such setting',
+    ],
+    [
+      { ...given, rooms: [{ id: 'x', parts: [{ id: 'white', levelDb: 1e9 }] }] },
+      'rooms.0.parts.0.levelDb: 1000000000 is above 120 dB',
+    ],
+    [[], 'is not of type'],
+    [null, 'is not of type'],
+  ])('refuse %j', (json, sentence) => {
+    expect(problemOf(() => parseStudy(json))).toContain(sentence)
+  })
+})
+
+describe('a run as a file', () => {
+  const header = headerOf(
+    { ...small, strings: [stringById('E2')], rooms: [roomById('white')], snrsDb: [0], repeats: 2 },
+    '0',
+    'test',
+  )
+  const outcome = (index: number, id: string): Outcome => ({
+    state: 'failed',
+    trial: { index, string: 'E2', room: 'white', snrDb: 0, repeat: index },
+    method: { id, values: {} },
+    problem: { what: 'w', where: '' },
+  })
+  const lines = [
+    recordLine(header),
+    ...[0, 1].flatMap((index) => ['yin', 'mpm'].map((id) => recordLine(outcome(index, id)))),
+  ]
+
+  it('reads back whole', () => {
+    const run = parseRun(lines.join(''))
+    expect(run.header).toEqual(JSON.parse(JSON.stringify(header)))
+    expect(run.completeTrials).toBe(2)
+    expect(run.completeChars).toBe(lines.join('').length)
+  })
+
+  it('drops a torn line and the trial it belongs to', () => {
+    const run = parseRun(lines.join('').slice(0, -5))
+    expect(run.completeTrials).toBe(1)
+    expect(run.completeChars).toBe(lines.slice(0, 3).join('').length)
+  })
+
+  it('maps NaN to null and back', () => {
+    const [scored] = openStudy(small, new Map()).run(0).outcomes
+    if (scored?.state !== 'scored') throw new Error('expected a score')
+    const silent = { ...scored, method: { id: 'yin', values: {} }, score: { ...scored.score, lockS: Number.NaN } }
+    const line = recordLine(silent)
+    expect(line).toContain('"lockS":null')
+    const run = parseRun(lines[0] + line)
+    expect(run.outcomes).toEqual([silent])
+  })
+
+  it('refuses what does not belong', () => {
+    expect(problemOf(() => parseRun(''))).toContain('header')
+    expect(problemOf(() => parseRun('{"kind":"outcome"}\n'))).toBe('line 1: is no run header')
+    expect(problemOf(() => parseRun(lines[0]?.replace('"schema":1', '"schema":9') ?? ''))).toContain(
+      'schema 9 is not 1',
+    )
+    expect(problemOf(() => parseRun(`${lines[0]}nonsense\n`))).toBe('line 2: is no JSON')
+    expect(problemOf(() => parseRun([lines[0], lines[1], lines[1]].join('')))).toBe(
+      'line 3: method yin stands out of order',
+    )
+    expect(problemOf(() => parseRun([lines[0], lines[3]].join('')))).toBe('line 2: trial 1 stands where 0 belongs')
+  })
+})
