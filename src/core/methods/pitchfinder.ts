@@ -5,6 +5,7 @@
  * for a frame than the default hop lasts. What each cannot do (read in version 2.3.4):
  * - YIN uses the largest power of two *below* the window's length (2048 of 4096), compares half of it: lowest pitch
  *   rate / 1024 at 4096, 47 Hz at 48 kHz. The rest of the window is waited for but not used. Time grows as its square.
+ *   It counts the first difference as 1 whatever it is: below some level every sound reads as a lag of 2 to 3 samples.
  * - Macleod answers nothing under 80 Hz, whatever the window. Time grows as the window's square.
  * - AMDF answers in whole samples of period (5 c at 138 Hz, 51 c at 1400 Hz at 48 kHz) and rounds sums to whole numbers,
  *   so soft sounds read differently from loud ones.
