@@ -2,7 +2,7 @@
  * Change of sample rate by a Kaiser-windowed sinc, linear phase and no net delay: output j speaks of time j / toHz.
  *
  * Smith, "Digital audio resampling" (CCRMA): the ideal low-pass of the lower of the two rates, windowed. Flat within 0.0001 dB
- * up to 0.9 of half the lower rate; at and above half the lower rate at least 115 dB down. The kernel is symmetric and read at
+ * up to 0.9 of half the lower rate; at and above half the lower rate at least 110 dB down. The kernel is symmetric and read at
  * exact rational positions, so that nothing bends or shifts a pitch. Sound before the first and after the last sample counts
  * as 0: the first and last `halfWidth` samples of the lower rate fade in and out. Kernel made of portable functions.
  */
