@@ -36,6 +36,20 @@ describe('averages', () => {
     expect(values).toEqual(Float64Array.of(3, 1, 2))
   })
 
+  it('quantiles of any order are those of the sorted values', () => {
+    const random = randomStream(1, 'quantiles')
+    for (let n = 1; n < 60; n++) {
+      // Few different values: ties are where a selection goes wrong.
+      const values = Array.from({ length: n }, () => random.whole(n % 7 === 0 ? 3 : 50))
+      const sorted = values.toSorted((a, b) => a - b)
+      for (const share of [0, 0.1, 0.25, 0.5, 0.9, 1]) {
+        const place = share * (n - 1)
+        const below = sorted[Math.floor(place)]
+        expect(quantile(values, share)).toBe(below + (place % 1) * (sorted[Math.ceil(place)] - below))
+      }
+    }
+  })
+
   it('quantiles reach infinity only where it is', () => {
     expect(quantile([1, 2, Number.POSITIVE_INFINITY], 0.5)).toBe(2)
     expect(median([Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY])).toBe(Number.POSITIVE_INFINITY)

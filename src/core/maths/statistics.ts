@@ -44,10 +44,18 @@ export const median = (values: Values): number => quantile(values, 0.5)
 
 /** Quantile of `share` 0 ... 1 between order statistics, type 7 of Hyndman & Fan 1996 (Am. Stat. 50:361-365). */
 export function quantile(values: Values, share: number): number {
-  const sorted = Float64Array.from(values)
-    .filter((value) => !Number.isNaN(value))
-    .sort()
-  return quantileOfSorted(sorted, share)
+  const kept = new Float64Array(values.length)
+  let count = 0
+  for (let i = 0; i < values.length; i++) if (!Number.isNaN(values[i])) kept[count++] = values[i]
+  if (count === 0) return Number.NaN
+  const place = share * (count - 1)
+  const below = Math.floor(place)
+  const lower = selected(kept, count, below)
+  if (place === below) return lower
+  // What stands behind the selected one is not smaller.
+  let upper = Number.POSITIVE_INFINITY
+  for (let i = below + 1; i < count; i++) if (kept[i] < upper) upper = kept[i]
+  return between(lower, upper, place - below)
 }
 
 /** Median of the distances to the median, not scaled to a standard deviation (times 1.4826 for normal data). */
@@ -103,13 +111,35 @@ export function bootstrap<T>(
 }
 
 function quantileOfSorted(sorted: Float64Array, share: number): number {
-  if (sorted.length === 0) return Number.NaN
   const place = share * (sorted.length - 1)
   const below = Math.floor(place)
-  const above = Math.min(below + 1, sorted.length - 1)
-  // Equal neighbours, infinite ones too, need no interpolation.
-  if (sorted[below] === sorted[above] || place === below) return sorted[below]
-  return sorted[below] + (place - below) * (sorted[above] - sorted[below])
+  return between(sorted[below], sorted[Math.min(below + 1, sorted.length - 1)], place - below)
+}
+
+/** Equal neighbours, infinite ones too, and a share of 0 need no interpolation. */
+const between = (lower: number, upper: number, share: number): number =>
+  lower === upper || share === 0 ? lower : lower + share * (upper - lower)
+
+/** The k-th smallest of the first `count`, put in its place with smaller ones before and larger ones behind (Hoare 1961). */
+function selected(values: Float64Array, count: number, k: number): number {
+  let left = 0
+  let right = count - 1
+  while (left < right) {
+    const pivot = values[k]
+    let i = left
+    let j = right
+    while (i <= j) {
+      while (values[i] < pivot) i++
+      while (values[j] > pivot) j--
+      if (i > j) break
+      const value = values[i]
+      values[i++] = values[j]
+      values[j--] = value
+    }
+    if (j < k) left = i
+    if (i > k) right = j
+  }
+  return values[k]
 }
 
 /**
