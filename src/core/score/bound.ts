@@ -8,10 +8,11 @@
  * A^2 N^3 / (24 s^2) in samples. Summed with (d w_k / d f1)^2; with stiffness B unknown, less what B takes. Numeric Fisher
  * matrix (fisher.ts) where the span holds under four periods.
  *
- * Not in it: the attack, glides, any prior, knowledge of the decay's noise. Tonal, impulsive and recorded noise is not
+ * Not in it: the attack, glides, any prior. Tonal, impulsive and recorded noise is not
  * Gaussian: there it is the bound for Gaussian noise of the same spectrum. It says nothing below the threshold ratio at which
- * outliers begin. From four periods on the closed form is within 2 % of the full matrix for partials of unrelated phases, but up
- * to 8 % off for up to 20 partials that all start in phase.
+ * outliers begin. Against the full matrix the closed form is right on average over phases (3 %); for the partials of a pluck,
+ * which start together, it is up to 6 % high at four periods, 3 % at seven. Under four periods the matrix is that of the lowest
+ * 24 partials, and what it makes of them is carried over to the rest: exact up to 24, within a fifth for 60.
  */
 import { densityAt, type Spectrum } from '../maths/spectrum.ts'
 import type { Partial } from '../scene/scene.ts'
