@@ -48,7 +48,7 @@ export interface Bound {
    * told. 0: no noise at a partial.
    */
   sdCents(fromS: number, toS: number, options?: BoundOptions): number
-  /** Earliest T at which 1.96 sd of the span 0..T is within `tolCents`: no hold. NaN: never. */
+  /** Earliest T, to a hundredth, at which 1.96 sd of the span 0..T is within `tolCents`: no hold. NaN: never. */
   lockS(tolCents: number, options?: BoundOptions): number
 }
 
@@ -162,8 +162,8 @@ class Prepared {
     if (!allows(longestLockS)) return Number.NaN
     const fourPeriodsS = closedFormPeriods / this.#firstPartialHz
     let [low, high] = allows(fourPeriodsS) ? [0, fourPeriodsS] : [fourPeriodsS, longestLockS]
-    // Down to a thousandth of itself: a hop is a tenth of it at best.
-    while (high - low > 1e-3 * high && high > 1e-6) {
+    // To a hundredth of itself: no method reads so often that more could be seen.
+    while (high - low > 0.01 * high && high > 1e-6) {
       const middle = low === 0 ? high / 2 : Math.sqrt(low * high)
       if (allows(middle)) high = middle
       else low = middle

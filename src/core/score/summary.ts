@@ -8,7 +8,7 @@
  * depends on what else stands in the run. In memory an interval that cannot be given is NaN (fewer than two trials) and the
  * end of one that lies beyond the take is Infinity; JSON.stringify writes both as null.
  */
-import { bootstrap, type Figure, rms, wilson } from '../maths/statistics.ts'
+import { bootstrap, type Figure, median, rms, wilson } from '../maths/statistics.ts'
 import type { MethodChoice, Outcome } from '../study/study.ts'
 import type { Claim, Score } from './score.ts'
 
@@ -195,10 +195,10 @@ type Statistic = (drawn: readonly number[]) => number
  * what the median of a waiting time means; the usual halfway to the next one would be beyond any take.
  */
 function medianOfDrawn(drawn: readonly number[]): number {
+  const usual = median(drawn)
+  if (usual !== Number.POSITIVE_INFINITY) return usual
   const sorted = new Float64Array(drawn).sort()
-  const lower = sorted[(sorted.length - 1) >> 1]
-  const upper = sorted[sorted.length >> 1]
-  return upper === Number.POSITIVE_INFINITY ? lower : (lower + upper) / 2
+  return sorted[(sorted.length - 1) >> 1]
 }
 
 function ratioOfDrawn(drawn: readonly Score[]): number {
