@@ -24,7 +24,7 @@ function byDefinition(x: Float64Array, k: number): { re: number; im: number } {
 }
 
 describe('real transform', () => {
-  // 16 to 1024 end in last passes of 2, 4 and 8 in turn, with 0 to 3 passes between.
+  // Odd and even powers of two: the package ends in passes of 2 or 4.
   it.each([16, 32, 64, 128, 256, 512, 1024])('of %i samples is the sum it stands for', (n) => {
     const x = noise(n)
     const re = new Float64Array(n / 2 + 1)

@@ -1,15 +1,22 @@
 /**
  * Discrete Fourier transforms of power-of-two size, X[k] = sum over n of x[n] exp(-2 pi i k n / N).
  *
- * A real transform of size N runs as a complex one of size N / 2 over the even and odd samples, then the two are told apart
- * (Press et al., Numerical Recipes, section 12.3). Twiddles are portable and the passes are + - *, so a transform gives the same
- * bits in every engine. No call allocates. The passes are our own because a package that other code in the thread feeds with
- * plain arrays is slowed down for everybody (measured: 36 us a 4096 real transform became 50).
+ * The only file that touches the package fft.js. Its twiddle table is overwritten with portable values, and its passes are
+ * + - *, so a transform gives the same bits in every engine. It is fed plain arrays only, as other packages in the thread do:
+ * a mixture of array kinds makes it slower for everybody (measured: 36 us a 4096 real transform became 50). A real transform of
+ * size N runs as a complex one of size N / 2 over the even and odd samples, then the two are told apart (Press et al.,
+ * Numerical Recipes, section 12.3). No call allocates.
  */
-import { firstPass, lastPassOf2, lastPassOf4, lastPassOf8, middlePass } from './butterflies.ts'
+import FFT from 'fft.js'
 import { cos, sin } from './portable.ts'
 
 export type Samples = Float32Array | Float64Array | readonly number[]
+
+/** What is used of fft.js 4.0.4, whose own types say `any`. */
+interface Engine {
+  table: number[]
+  transform(out: number[], data: readonly number[]): void
+}
 
 /** Complex transform. Size a power of two, at least 8. */
 export class ComplexFourier {
@@ -17,49 +24,36 @@ export class ComplexFourier {
   /** Where `forward` leaves its result; overwritten by the next call. */
   readonly re: Float64Array
   readonly im: Float64Array
-  readonly #twiddles: Float64Array
-  readonly #otherRe: Float64Array
-  readonly #otherIm: Float64Array
-  /** An even number of passes in all: the first one must then write to the other pair. */
-  readonly #startsInOther: boolean
+  readonly #engine: Engine
+  readonly #data: number[]
+  readonly #out: number[]
 
   constructor(size: number) {
     checkSize(size, 8)
     this.size = size
-    const [re, im, otherRe, otherIm] = arraysApart(size)
-    this.re = re
-    this.im = im
-    this.#otherRe = otherRe
-    this.#otherIm = otherIm
-    this.#twiddles = twiddles(size)
-    let passes = 2
-    for (let n = size >> 2; n > 8; n >>= 2) passes++
-    this.#startsInOther = passes % 2 === 0
+    this.re = new Float64Array(size)
+    this.im = new Float64Array(size)
+    this.#engine = new FFT(size) as unknown as Engine
+    this.#engine.table = Array.from(twiddles(size))
+    this.#data = doubles(2 * size)
+    this.#out = doubles(2 * size)
   }
 
   /** Of 2 * size interleaved values (re, im, re, im ...) into `this.re` and `this.im`. */
   forward(interleaved: Float64Array): void {
-    let fromRe = this.#startsInOther ? this.#otherRe : this.re
-    let fromIm = this.#startsInOther ? this.#otherIm : this.im
-    let toRe = this.#startsInOther ? this.re : this.#otherRe
-    let toIm = this.#startsInOther ? this.im : this.#otherIm
-    firstPass(interleaved, this.size, this.#twiddles, fromRe, fromIm)
-    let n = this.size >> 2
-    let stride = 4
-    for (; n > 8; n >>= 2, stride *= 4) {
-      middlePass(fromRe, fromIm, n, stride, this.#twiddles, toRe, toIm)
-      const re = fromRe
-      const im = fromIm
-      fromRe = toRe
-      fromIm = toIm
-      toRe = re
-      toIm = im
+    const data = this.#data
+    const out = this.#out
+    for (let i = 0; i < data.length; i++) data[i] = interleaved[i]
+    this.#engine.transform(out, data)
+    for (let k = 0; k < this.size; k++) {
+      this.re[k] = out[2 * k]
+      this.im[k] = out[2 * k + 1]
     }
-    if (n === 8) lastPassOf8(fromRe, fromIm, stride, toRe, toIm)
-    else if (n === 4) lastPassOf4(fromRe, fromIm, stride, toRe, toIm)
-    else lastPassOf2(fromRe, fromIm, stride, toRe, toIm)
   }
 }
+
+/** A plain array that the engine holds as doubles from the start: half is no whole number. */
+const doubles = (length: number): number[] => new Array<number>(length).fill(0.5)
 
 /** Transform of a real signal. Size a power of two, at least 16. */
 export class RealFourier {
@@ -177,16 +171,6 @@ function checkSize(size: number, smallest: number): void {
   if (size < smallest || !Number.isInteger(Math.log2(size))) {
     throw new RangeError(`transform size ${size} is not a power of two from ${smallest} up`)
   }
-}
-
-/**
- * Four arrays of `size`, started 1 kB apart within a page. A pass walks through them in step at power-of-two distances; arrays
- * that start at the same place of a 4 kB page would compete for the same few lines of the first-level cache.
- */
-function arraysApart(size: number): Float64Array[] {
-  const apart = 128
-  const buffer = new ArrayBuffer(8 * 4 * (size + apart))
-  return [0, 1, 2, 3].map((i) => new Float64Array(buffer, 8 * i * (size + apart), size))
 }
 
 /** cos and -sin of 2 pi k / size, interleaved, for k below `size`. */
