@@ -2,8 +2,8 @@
  * Autocorrelation with the window taken out again, and a price on octaves.
  *
  * Boersma 1993, "Accurate short-term analysis of the fundamental frequency and the harmonics-to-noise ratio of a sampled
- * sound", IFA Proceedings 17:97-110: the frame, its mean removed, is weighted by a Hann window; its normalised
- * autocorrelation is divided by that of the window (eq. 9); every maximum is a candidate whose strength is its height
+ * sound", IFA Proceedings 17:97-110: the frame, its mean removed (the weighted one: a plain mean over half a period too
+ * many is not zero), is weighted by a Hann window; its normalised autocorrelation is divided by that of the window (eq. 9); every maximum is a candidate whose strength is its height
  * less octaveCost times log2(lowestHz lag) (eq. 26), so that of near-equal multiples of the period the shortest wins.
  * Heights above 1 (the division is not exact) count as their inverse. No path is traced from frame to frame, and there
  * is no loudness gate: it would tie readings to level. Interpolation by refine.ts in place of the paper's windowed sinc.
@@ -54,6 +54,7 @@ export const acf = method({
     const { shortestLag, longestLag, lags } = range
     const products = new LagProducts(window, lags, 'shrinking')
     const taper = hann(window)
+    const taperSum = taper.reduce((sum, weight) => sum + weight, 0)
     const weighted = new Float64Array(window)
     const curve = new Float64Array(lags + 1)
     const turn: Turn = { position: 0, value: 0 }
@@ -69,12 +70,12 @@ export const acf = method({
     return framewise(stream, values, (frame, estimate) => {
       let mean = 0
       let energy = 0
-      for (let i = 0; i < window; i++) mean += frame[i]
-      mean /= window
       for (let i = 0; i < window; i++) {
+        mean += frame[i] * taper[i]
         energy += frame[i] * frame[i]
-        weighted[i] = (frame[i] - mean) * taper[i]
       }
+      mean /= taperSum
+      for (let i = 0; i < window; i++) weighted[i] = (frame[i] - mean) * taper[i]
       products.of(weighted, curve)
       if (!(curve[0] > ROUNDING * energy)) return
       const scale = 1 / curve[0]

@@ -8,7 +8,8 @@
  *   It counts the first difference as 1 whatever it is: below some level every sound reads as a lag of 2 to 3 samples.
  * - Macleod answers nothing under 80 Hz, whatever the window. Time grows as the window's square.
  * - AMDF answers in whole samples of period (5 c at 138 Hz, 51 c at 1400 Hz at 48 kHz) and rounds sums to whole numbers,
- *   so soft sounds read differently from loud ones.
+ *   so soft sounds read differently from loud ones. It looks for the dip's bottom only half a shortest period beyond the
+ *   place where the curve first is low: a broad dip reads sharp (a pure 41 Hz tone by 40 c).
  * - ACF2PLUS answers nothing under an rms of 0.01 and cuts the window at samples under 0.2: it depends on level. It does
  *   not correct for the shrinking overlap of long lags.
  * - DynamicWavelet counts distances between extremes in whole samples, finds nothing above 3 kHz, wants a low-passed sound.
