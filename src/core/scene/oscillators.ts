@@ -253,6 +253,8 @@ const leastCents = 1e-4
  * How far the bent time axis runs ahead, in samples. With q = ln 2 / 1200 * cents and e = exp(-t / T),
  * bend = integral of exp(q e) - 1 = sum over m of q^m / m! * T / m * (1 - e^m). For 50 c q is 0.029: five terms leave 1e-12.
  */
+const bendTerms = 5
+
 class Bend {
   /** After this many samples the glide is over. */
   readonly lifeSamples: number
@@ -265,7 +267,12 @@ class Bend {
     const q = (Math.LN2 / 1200) * glide.cents
     this.#q = q
     this.lifeSamples = this.#timeSamples * Math.max(0, ln(Math.abs(glide.cents) / leastCents))
-    this.#weights = [q, q ** 2 / 4, q ** 3 / 18, q ** 4 / 96, q ** 5 / 600].map((term) => term * this.#timeSamples)
+    let term = this.#timeSamples
+    this.#weights = Array.from({ length: bendTerms }, (_, index) => {
+      const m = index + 1
+      term *= q / m
+      return term / m
+    })
   }
 
   at(samples: number): number {

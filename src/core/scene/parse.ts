@@ -35,7 +35,7 @@ const sceneShape = z.strictObject({
   seed: z.unknown().optional(),
   plucks: z.array(z.looseObject({ recording: z.string().min(1).optional() })),
   noises: z.array(noiseShape).optional(),
-  room: z.strictObject({ parts: z.array(noiseShape), snrDb: z.unknown() }).nullish(),
+  room: z.strictObject({ parts: z.array(noiseShape), snrDb: z.unknown().optional() }).nullish(),
   noString: z.boolean().optional(),
 })
 type NoiseJson = z.infer<typeof noiseShape>

@@ -1,11 +1,14 @@
 /** Every noise of the bench. One line each; the order is the order of lists. */
 import { Problem } from '../../problem.ts'
+import { babble } from './babble.ts'
 import { hum } from './hum.ts'
 import type { Noise } from './noise.ts'
 import { pink } from './pink.ts'
+import { recorded } from './recorded.ts'
+import { stage } from './stage.ts'
 import { white } from './white.ts'
 
-export const noises: readonly Noise[] = [white, pink, hum]
+export const noises: readonly Noise[] = [white, pink, hum, babble, stage, recorded]
 
 /** @throws Problem that lists the known ids. */
 export function noiseById(id: string, where = 'id'): Noise {

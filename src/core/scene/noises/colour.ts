@@ -1,0 +1,56 @@
+/**
+ * Noise of any given power density: white noise through a symmetric filter made from the density's square root.
+ *
+ * Frequency sampling (Rabiner & Gold 1975, Theory and Application of Digital Signal Processing, section 3.15) with a Hann
+ * window over the taps, which smooths the amplitude response over about 2 / `lengthS` hertz. Convolution by overlap-add.
+ */
+
+import { RealFourier } from '../../maths/fourier.ts'
+import type { Random } from '../../maths/random.ts'
+import { hann } from '../../maths/windows.ts'
+
+/** Taps of the filter, symmetric about the middle one; a power of two of them, the first is 0. */
+export function colouringTaps(density: Float64Array): Float64Array {
+  const size = 2 * (density.length - 1)
+  const response = new Float64Array(size)
+  new RealFourier(size).inverse(density.map(Math.sqrt), new Float64Array(density.length), response)
+  const window = hann(size)
+  return window.map((w, i) => w * response[(i + size / 2) % size])
+}
+
+/** |H|^2 of the taps on as many bins as a density has that makes them. */
+export function responseOf(taps: Float64Array): Float64Array {
+  const power = new Float64Array(taps.length / 2 + 1)
+  new RealFourier(taps.length).power(taps, power)
+  return power
+}
+
+/** Overwrites `target` with Gaussian noise of the taps' colour, steady from the first sample. */
+export function fillColoured(target: Float64Array, taps: Float64Array, random: Random): void {
+  const input = new Float64Array(target.length + taps.length)
+  random.fillGaussian(input)
+  const block = taps.length
+  const fourier = new RealFourier(2 * block)
+  const bins = block + 1
+  const filterRe = new Float64Array(bins)
+  const filterIm = new Float64Array(bins)
+  fourier.forward(taps, filterRe, filterIm)
+  const re = new Float64Array(bins)
+  const im = new Float64Array(bins)
+  const output = new Float64Array(2 * block)
+  target.fill(0)
+  for (let start = 0; start < input.length; start += block) {
+    fourier.forward(input.subarray(start, start + block), re, im)
+    for (let k = 0; k < bins; k++) {
+      const turned = re[k] * filterRe[k] - im[k] * filterIm[k]
+      im[k] = re[k] * filterIm[k] + im[k] * filterRe[k]
+      re[k] = turned
+    }
+    fourier.inverse(re, im, output)
+    // The first `taps.length` outputs have not heard a whole filter's length yet: they fall before the take.
+    const shift = start - taps.length
+    const from = Math.max(0, -shift)
+    const to = Math.min(output.length, target.length - shift)
+    for (let i = from; i < to; i++) target[shift + i] += output[i]
+  }
+}

@@ -1,0 +1,183 @@
+import { describe, expect, it } from 'vitest'
+import { Problem } from '../../src/core/problem.ts'
+import { parseScene, sceneJson } from '../../src/core/scene/parse.ts'
+
+/** A scene file as people write it. */
+const written = {
+  sampleRateHz: 48000,
+  durationS: 2.5,
+  seed: 1,
+  plucks: [{ onsetS: 0.2, firstPartialHz: 110, stiffness: 4e-5, decayS: 3, pickRatio: 0.2, glideCents: 0 }],
+  noises: [{ id: 'pink', snrDb: 10 }],
+}
+const pluck = written.plucks[0]
+
+function sentenceOf(json: unknown): string {
+  try {
+    parseScene(json)
+  } catch (error) {
+    if (error instanceof Problem) return error.sentence
+    throw error
+  }
+  return 'nothing was refused'
+}
+
+describe('parseScene', () => {
+  it('fills what a scene file leaves out', () => {
+    const scene = parseScene(written)
+    expect(scene).toMatchObject({ sampleRateHz: 48000, durationS: 2.5, seed: 1, room: null, noString: false })
+    expect(scene.plucks).toEqual([{ ...pluck, highDecayRatio: 1, glideS: 0.15 }])
+    expect(scene.noises).toEqual([{ id: 'pink', values: {}, snrDb: 10 }])
+  })
+  it('gives absent fields no effect', () => {
+    const [bare] = parseScene({ plucks: [{ firstPartialHz: 82.4 }] }).plucks
+    expect(bare).toMatchObject({ stiffness: 0, decayS: Number.POSITIVE_INFINITY, pickRatio: 0, glideCents: 0 })
+  })
+  it('reads recorded strings, rooms and a string that is taken away', () => {
+    const scene = parseScene({
+      plucks: [{ onsetS: 0.5, recording: 'open-e' }],
+      room: {
+        parts: [
+          { id: 'hum', mainsHz: 60, levelDb: -3 },
+          { id: 'recorded', recording: 'hall' },
+        ],
+        snrDb: 0,
+      },
+      noString: true,
+    })
+    expect(scene.plucks).toEqual([{ onsetS: 0.5, recording: 'open-e' }])
+    expect(scene.room).toEqual({
+      parts: [
+        { id: 'hum', values: { mainsHz: 60, harmonics: 20, slopeDb: -6 }, levelDb: -3 },
+        { id: 'recorded', values: {}, recording: 'hall', levelDb: 0 },
+      ],
+      snrDb: 0,
+    })
+    expect(scene.noString).toBe(true)
+  })
+
+  const cases: readonly [string, unknown, string][] = [
+    [
+      'a level above its limit',
+      { ...written, noises: [{ id: 'pink', snrDb: 400 }] },
+      'noises.0.snrDb: 400 is above 120 dB',
+    ],
+    [
+      'a level below its limit',
+      { ...written, noises: [{ id: 'pink', snrDb: -61 }] },
+      'noises.0.snrDb: -61 is below -60 dB',
+    ],
+    ['a noise without a level', { ...written, noises: [{ id: 'pink' }] }, 'noises.0.snrDb: is missing'],
+    ['a level in words', { ...written, noises: [{ id: 'pink', snrDb: '10' }] }, 'noises.0.snrDb: "10" is not a number'],
+    [
+      'a noise nobody knows',
+      { ...written, noises: [{ id: 'brown', snrDb: 1 }] },
+      'noises.0.id: no noise "brown"; known are white, pink, hum, babble, stage, recorded',
+    ],
+    ['a noise without id', { ...written, noises: [{ snrDb: 1 }] }, 'noises.0.id: is missing (string)'],
+    [
+      'a field of another noise',
+      { ...written, noises: [{ id: 'hum', snrDb: 1, talkers: 3 }] },
+      'noises.0.talkers: no such setting; known are mainsHz, harmonics, slopeDb',
+    ],
+    [
+      'a field above its limit',
+      { ...written, noises: [{ id: 'hum', snrDb: 1, mainsHz: 500 }] },
+      'noises.0.mainsHz: 500 is above 400 Hz',
+    ],
+    [
+      'half a harmonic',
+      { ...written, noises: [{ id: 'hum', snrDb: 1, harmonics: 2.5 }] },
+      'noises.0.harmonics: 2.5 is not a whole number',
+    ],
+    [
+      'a recording that is missing',
+      { ...written, noises: [{ id: 'recorded', snrDb: 1 }] },
+      'noises.0.recording: is missing',
+    ],
+    [
+      'a recording for what plays none',
+      { ...written, noises: [{ id: 'pink', snrDb: 1, recording: 'hall' }] },
+      'noises.0.recording: pink plays no recording',
+    ],
+    ['a low rate', { ...written, sampleRateHz: 4000 }, 'sampleRateHz: 4000 is below 8000 Hz'],
+    ['a high rate', { ...written, sampleRateHz: 384000 }, 'sampleRateHz: 384000 is above 192000 Hz'],
+    ['half a hertz', { ...written, sampleRateHz: 44100.5 }, 'sampleRateHz: 44100.5 is not a whole number'],
+    ['a short take', { ...written, durationS: 0.01 }, 'durationS: 0.01 is below 0.05 s'],
+    ['an endless take', { ...written, durationS: 601 }, 'durationS: 601 is above 600 s'],
+    ['a negative seed', { ...written, seed: -1 }, 'seed: -1 is below 0'],
+    [
+      'a misspelt pluck',
+      { ...written, plucks: [{ ...pluck, firstPartialHZ: 110 }] },
+      'plucks.0.firstPartialHZ: no such setting; known are onsetS, firstPartialHz, stiffness, decayS, highDecayRatio, pickRatio, glideCents, glideS',
+    ],
+    ['a misspelt scene', { ...written, sampleRate: 48000 }, 'no such setting: sampleRate'],
+    [
+      'a pitch below hearing',
+      { ...written, plucks: [{ ...pluck, firstPartialHz: 14 }] },
+      'plucks.0.firstPartialHz: 14 is below 15 Hz',
+    ],
+    [
+      'an onset behind the end',
+      { ...written, plucks: [{ ...pluck, onsetS: 2.5 }] },
+      'plucks.0.onsetS: 2.5 is not before the end of the take, 2.5 s',
+    ],
+    [
+      'settings beside a recording',
+      { ...written, plucks: [{ recording: 'a', stiffness: 0 }] },
+      'plucks.0.stiffness: no such setting; known are onsetS',
+    ],
+    [
+      'no pluck',
+      { ...written, plucks: [] },
+      'plucks: there is none; a take without a string still needs one to set its level (noString: true)',
+    ],
+    ['plucks that are missing', { durationS: 1 }, 'plucks: is missing (array)'],
+    ['plucks that are no list', { ...written, plucks: pluck }, 'plucks: is not of type array'],
+    ['a pluck that is a number', { ...written, plucks: [7] }, 'plucks.0: is not of type object'],
+    ['a room without noises', { ...written, room: { parts: [], snrDb: 3 } }, 'room.parts: there is none'],
+    ['a room without a level', { ...written, room: { parts: [{ id: 'pink' }] } }, 'room.snrDb: is missing'],
+    [
+      'a room with a misspelt key',
+      { ...written, room: { parts: [{ id: 'pink' }], snrDB: 3 } },
+      'room: no such setting: snrDB',
+    ],
+    [
+      'a weight above its limit',
+      { ...written, room: { parts: [{ id: 'pink', levelDb: 130 }], snrDb: 3 } },
+      'room.parts.0.levelDb: 130 is above 120 dB',
+    ],
+    ['a word for a yes', { ...written, noString: 'yes' }, 'noString: is not of type boolean'],
+    ['no object', 7, 'is not of type object'],
+    ['nothing', null, 'is not of type object'],
+    ['a list', [], 'is not of type object'],
+  ]
+  it.each(cases)('refuses %s', (_, json, sentence) => {
+    expect(sentenceOf(json)).toBe(sentence)
+  })
+})
+
+describe('sceneJson', () => {
+  it.each([
+    ['the plain scene', written],
+    ['strings that sound for ever', { plucks: [{ firstPartialHz: 82.4 }, { onsetS: 1, recording: 'open-e' }] }],
+    [
+      'a room',
+      {
+        plucks: [{}],
+        room: {
+          parts: [
+            { id: 'stage', tempoPerMin: 90, levelDb: -3 },
+            { id: 'recorded', recording: 'hall' },
+          ],
+          snrDb: -4.5,
+        },
+        noString: true,
+      },
+    ],
+  ])('is read back as the same scene: %s', (_, json) => {
+    const scene = parseScene(json)
+    const through = JSON.parse(JSON.stringify(sceneJson(scene))) as unknown
+    expect(parseScene(through)).toEqual(scene)
+  })
+})
