@@ -8,7 +8,8 @@ import type { TrialRun } from '../core/study/trial.ts'
 
 export class Timings {
   readonly #study: Study
-  readonly #sums = new Map<string, { frames: number; ms: number }>()
+  /** By place in the study: the same method may stand there twice with other settings. */
+  readonly #sums = new Map<number, { frames: number; ms: number }>()
 
   constructor(study: Study) {
     this.#study = study
@@ -19,16 +20,16 @@ export class Timings {
   }
 
   add(timings: TrialRun['timings']): void {
-    for (const { method, frames, ms } of timings) {
-      const sum = this.#sums.get(method) ?? { frames: 0, ms: 0 }
-      this.#sums.set(method, { frames: sum.frames + frames, ms: sum.ms + ms })
+    for (const [index, { frames, ms }] of timings.entries()) {
+      const sum = this.#sums.get(index) ?? { frames: 0, ms: 0 }
+      this.#sums.set(index, { frames: sum.frames + frames, ms: sum.ms + ms })
     }
   }
 
   /** Microseconds a frame, and whether the method keeps up live: a frame computed before the next hop is full. */
   report(): unknown {
-    const methods = this.#study.methods.map(({ id, values }) => {
-      const { frames, ms } = this.#sums.get(id) ?? { frames: 0, ms: 0 }
+    const methods = this.#study.methods.map(({ id, values }, index) => {
+      const { frames, ms } = this.#sums.get(index) ?? { frames: 0, ms: 0 }
       const hop = values.hop ?? methodById(id).fields.hop?.default ?? Number.NaN
       const microsecondsAFrame = frames === 0 ? null : (1000 * ms) / frames
       const hopMicroseconds = (1e6 * hop) / this.#study.sampleRateHz

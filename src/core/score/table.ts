@@ -1,6 +1,7 @@
 /**
  * The summary as a flat table: one row a cell, one column a number, the same columns and order wherever a table is shown or
- * saved. A figure takes four columns (value, low, high, n); an empty field is no value.
+ * saved. A figure takes four columns (value, low, high, n); an empty field is no value, or the
+ * end of an interval that lies beyond the take or cannot be given.
  */
 import type { Cell, Figure } from './summary.ts'
 
@@ -42,5 +43,5 @@ export function csvOfCells(cells: readonly Cell[]): string {
 
 function figureFields(figure: Figure | null): string[] {
   if (figure === null) return ['', '', '', '']
-  return [figure.value, figure.low, figure.high, figure.n].map((value) => String(value ?? ''))
+  return [figure.value, figure.low, figure.high, figure.n].map((value) => (Number.isFinite(value) ? String(value) : ''))
 }

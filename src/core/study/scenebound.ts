@@ -10,6 +10,7 @@ import { Problem } from '../problem.ts'
 import { meanSquareOfFirstSecond, renderString, roomSpectrum } from '../scene/render.ts'
 import type { Recordings, Scene } from '../scene/scene.ts'
 import { type Bound, openBound } from '../score/bound.ts'
+import { boundSignalOf } from './boundsignal.ts'
 
 /** @throws Problem when the scene has no noise, or its last pluck is a recording (its partials are not known). */
 export function boundOfScene(scene: Scene, recordings: Recordings): Bound {
@@ -28,8 +29,7 @@ export function boundOfScene(scene: Scene, recordings: Recordings): Bound {
       stringPower / powerRatioFromDb(snrDb),
     ),
   )
-  const { stiffness, firstPartialHz } = pluck
-  return openBound({ partials: string.partials, stiffness, firstPartialHz }, summed(spectra))
+  return openBound(boundSignalOf(pluck, string.partials), summed(spectra))
 }
 
 function summed(spectra: readonly Spectrum[]): Spectrum {

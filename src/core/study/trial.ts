@@ -24,6 +24,7 @@ import {
 import { type Pluck, pluckFields, type Recordings, type Rendered, type Scene } from '../scene/scene.ts'
 import { type Bound, openBound } from '../score/bound.ts'
 import { type Score, scoreReadings } from '../score/score.ts'
+import { boundSignalOf } from './boundsignal.ts'
 import { trialCount } from './record.ts'
 import type { MethodChoice, Outcome, Study, StudyRoom, StudyString, Trial } from './study.ts'
 
@@ -31,6 +32,7 @@ import type { MethodChoice, Outcome, Study, StudyRoom, StudyString, Trial } from
 export interface TrialRun {
   /** In the study's method order. */
   readonly outcomes: readonly Outcome[]
+  /** In the same order. */
   readonly timings: readonly { readonly method: string; readonly frames: number; readonly ms: number }[]
 }
 
@@ -115,18 +117,15 @@ export function openStudy(study: Study, recordings: Recordings, nowMs: () => num
     const { scene, side, spectrum, room, trial } = staged
     const pluck = scene.plucks[0] as Pluck
     if (room.variant === 'no-string' || pluck.recording !== undefined) return null
-    const { stiffness, firstPartialHz } = pluck
-    return bounds.get(`${trial.index}`, () =>
-      openBound({ partials: side.rendered.partials, stiffness, firstPartialHz }, spectrum),
-    )
+    return bounds.get(`${trial.index}`, () => openBound(boundSignalOf(pluck, side.rendered.partials), spectrum))
   }
 
-  function track(staged: Staged, rendered: Rendered, opened: OpenMethod, timings: TimingSink): Track {
+  function track(staged: Staged, rendered: Rendered, opened: OpenMethod, timed: TimingSink): Track {
     const { string, room, spectrum } = staged
     const startMs = nowMs()
     const stream = streamFor(string, spectrum, opened.method)
     const readings = listen(opened.method, rendered.take.samples, stream, opened.values)
-    timings(opened.choice.id, readings.length, nowMs() - startMs)
+    timed(readings.length, nowMs() - startMs)
     const truth = rendered.take.truth
     if (truth === null)
       throw new Problem('its pitch is not known, so nothing can be scored', string.recording ?? string.id)
@@ -152,19 +151,19 @@ export function openStudy(study: Study, recordings: Recordings, nowMs: () => num
     trialCount: trialCount(study),
     trialAt: (index) => trialAt(study, index),
     run(index) {
-      const timings: { method: string; frames: number; ms: number }[] = []
-      const timed: TimingSink = (method, frames, ms) => timings.push({ method, frames, ms })
+      const timings = methods.map(({ choice }) => ({ method: choice.id, frames: 0, ms: 0 }))
       const trial = trialAt(study, index)
-      let scored: ((opened: OpenMethod) => Score) | null = null
-      const outcomes = methods.map((opened): Outcome => {
+      let scored: ((opened: OpenMethod, place: number) => Score) | null = null
+      const outcomes = methods.map((opened, place): Outcome => {
         const method = opened.choice
         try {
           if (scored === null) {
             const stage = staged(index)
             const rendered = renderedOf(stage)
-            scored = (each) => track(stage, rendered, each, timed).score
+            scored = (each, at) =>
+              track(stage, rendered, each, (frames, ms) => Object.assign(timings[at], { frames, ms })).score
           }
-          return { state: 'scored', trial, method, score: scored(opened) }
+          return { state: 'scored', trial, method, score: scored(opened, place) }
         } catch (error) {
           return { state: 'failed', trial, method, problem: problemOf(error) }
         }
@@ -187,7 +186,7 @@ export function openStudy(study: Study, recordings: Recordings, nowMs: () => num
   }
 }
 
-type TimingSink = (method: string, frames: number, ms: number) => void
+type TimingSink = (frames: number, ms: number) => void
 
 interface OpenMethod {
   readonly choice: MethodChoice
