@@ -38,8 +38,8 @@ const fields = {
 /** Energy left below this part of the frame's raw energy is rounding of the mean's removal, not sound. */
 const ROUNDING = 1e-13
 
-/** cos(pi f / rate) at a sixth of the sample rate is 0.87: what lies between samples can be higher by the rest. */
-const HIDDEN = 0.13
+/** How far a parabola through three samples can stay under the true peak, components up to a fifth of the rate: 0.05. */
+const UNDERSHOOT = 0.05
 
 export const acf = method({
   id: 'acf',
@@ -64,8 +64,28 @@ export const acf = method({
     products.of(taper, undo)
     for (let lag = lags; lag >= 0; lag--) undo[lag] = undo[0] / undo[lag]
 
-    const priceOf = (lag: number): number => octaveCost * Math.log2((lowestHz * lag) / sampleRateHz)
+    const priceAt = (lag: number): number => octaveCost * Math.log2((lowestHz * lag) / sampleRateHz)
+    const price = Float64Array.from({ length: lags + 1 }, (_, lag) => priceAt(lag))
     const folded = (height: number): number => (height > 1 ? 1 / height : height)
+    // At least two lags lie between one peak and the next.
+    const peaks = new Int32Array(Math.ceil(longestLag / 2) + 1)
+
+    /** Lags of the positive peaks into `peaks`; answers how many. */
+    const findPeaks = (): number => {
+      let count = 0
+      for (let lag = shortestLag; lag <= longestLag; lag++) {
+        const height = curve[lag]
+        if (height > 0 && height >= curve[lag - 1] && height > curve[lag + 1]) peaks[count++] = lag
+      }
+      return count
+    }
+
+    /** Strength of a peak by the parabola through its three samples. */
+    const roughly = (lag: number): number => {
+      const slope = curve[lag - 1] - curve[lag + 1]
+      const bend = curve[lag - 1] - 2 * curve[lag] + curve[lag + 1]
+      return folded(curve[lag] - (slope * slope) / (8 * bend)) - price[lag]
+    }
 
     return framewise(stream, values, (frame, estimate) => {
       let mean = 0
@@ -81,16 +101,17 @@ export const acf = method({
       const scale = 1 / curve[0]
       for (let lag = 0; lag <= lags; lag++) curve[lag] *= scale * undo[lag]
 
+      const count = findPeaks()
+      let worthwhile = Number.NEGATIVE_INFINITY
+      for (let i = 0; i < count; i++) worthwhile = Math.max(worthwhile, roughly(peaks[i]) - UNDERSHOOT)
       let bestStrength = Number.NEGATIVE_INFINITY
       let bestPosition = 0
       let bestHeight = 0
-      for (let lag = shortestLag; lag <= longestLag; lag++) {
-        const height = curve[lag]
-        if (!(height > 0.5 * voicing && height >= curve[lag - 1] && height > curve[lag + 1])) continue
-        // Not worth refining: a peak between two samples stands at most this much above the higher of them.
-        if (height + HIDDEN - priceOf(lag) < bestStrength) continue
+      for (let i = 0; i < count; i++) {
+        const lag = peaks[i]
+        if (roughly(lag) < worthwhile) continue
         refine(curve, lag, 1, turn)
-        const strength = folded(turn.value) - priceOf(turn.position)
+        const strength = folded(turn.value) - priceAt(turn.position)
         if (strength <= bestStrength) continue
         bestStrength = strength
         bestPosition = turn.position
