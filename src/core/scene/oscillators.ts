@@ -12,6 +12,7 @@
  * its numbers become too small for the hardware to handle at full speed.
  */
 import { cos, exp, ln, sin } from '../maths/portable.ts'
+import { Bend, type Glide, longestChord } from './bend.ts'
 
 export interface Voice {
   readonly frequencyHz: number
@@ -23,14 +24,8 @@ export interface Voice {
   readonly phaseRad: number
 }
 
-/** All frequencies stand `cents` higher at the onset and come down as exp(-t / timeS). */
-export interface Glide {
-  readonly cents: number
-  readonly timeS: number
-}
-
 /** -120 dB: voices this far under the strongest one's start are left out or stop. */
-const faintest = 1e-6
+export const faintest = 1e-6
 
 /**
  * Adds the voices to `target` from `onset` on, counted in samples (a fraction is kept, a negative one has begun before).
@@ -131,8 +126,8 @@ class Bank {
       const chord = bend.chord(n - onset, length, rests)
       sums.fill(0, 0, length)
       slopes.fill(0, 0, length)
-      for (let k = 0; k < this.#count; k++) {
-        if (this.#life[k] > n - onset) this.#addChord(k, length, chord, sums, slopes)
+      for (let k = 0; k < this.#count; k += 2) {
+        if (Math.max(this.#life[k], this.#life[k + 1]) > n - onset) this.#addChord(k, length, chord, sums, slopes)
       }
       for (let i = 0; i < length; i++) target[n + i] += sums[i] + rests[i] * slopes[i]
       n += length
@@ -140,27 +135,48 @@ class Bank {
     return n
   }
 
-  /** One voice over one chord. */
+  /** Two voices over one chord: side by side they take less than half the time of one after the other. */
   #addChord(k: number, length: number, chord: number, sums: Float64Array, slopes: Float64Array): void {
-    const angle = this.#angle[k]
+    const first = this.#step(k, chord)
+    const second = this.#step(k + 1, chord)
+    const angle0 = this.#angle[k]
+    const angle1 = this.#angle[k + 1]
+    const cos0 = first.re
+    const sin0 = first.im
+    const cos1 = second.re
+    const sin1 = second.im
+    let re0 = this.#re[k]
+    let im0 = this.#im[k]
+    let re1 = this.#re[k + 1]
+    let im1 = this.#im[k + 1]
+    for (let i = 0; i < length; i++) {
+      sums[i] += im0 + im1
+      slopes[i] += angle0 * re0 + angle1 * re1
+      const turned0 = cos0 * re0 - sin0 * im0
+      const turned1 = cos1 * re1 - sin1 * im1
+      im0 = sin0 * re0 + cos0 * im0
+      im1 = sin1 * re1 + cos1 * im1
+      re0 = turned0
+      re1 = turned1
+    }
+    this.#re[k] = re0
+    this.#im[k] = im0
+    this.#re[k + 1] = re1
+    this.#im[k + 1] = im1
+  }
+
+  /** Rotation and decay a sample on a chord. */
+  #step(k: number, chord: number): { re: number; im: number } {
     // Extra angle a sample, at most 0.1 rad for 50 c at half the rate: the series are good to 1e-13.
-    const x = angle * chord
+    const x = this.#angle[k] * chord
     const xx = x * x
     const c = 1 - (xx / 2) * (1 - (xx / 12) * (1 - xx / 30))
     const s = x * (1 - (xx / 6) * (1 - (xx / 20) * (1 - xx / 42)))
-    const stepCos = this.#decay[k] * (this.#stepCos[k] * c - this.#stepSin[k] * s)
-    const stepSin = this.#decay[k] * (this.#stepSin[k] * c + this.#stepCos[k] * s)
-    let re = this.#re[k]
-    let im = this.#im[k]
-    for (let i = 0; i < length; i++) {
-      sums[i] += im
-      slopes[i] += angle * re
-      const turned = stepCos * re - stepSin * im
-      im = stepSin * re + stepCos * im
-      re = turned
+    const r = this.#decay[k]
+    return {
+      re: r * (this.#stepCos[k] * c - this.#stepSin[k] * s),
+      im: r * (this.#stepSin[k] * c + this.#stepCos[k] * s),
     }
-    this.#re[k] = re
-    this.#im[k] = im
   }
 
   /** Adds steady voices to the end of the target. Ends the life of the bank. */
@@ -237,76 +253,4 @@ function addFour(
   before[k + 1] = before1
   before[k + 2] = before2
   before[k + 3] = before3
-}
-
-/** Knots are never further apart: beyond it a longer chord saves nothing. */
-const longestChord = 512
-/** Largest w h, see the head of the file. */
-const largestRest = 1e-3
-/**
- * The glide is over when less than this is left of it, a 200th of what a partial may be off. All voices then keep a delay of
- * at most 5.8e-8 of the glide's time constant, 9 ns for 0.15 s.
- */
-const leastCents = 1e-4
-
-/**
- * How far the bent time axis runs ahead, in samples. With q = ln 2 / 1200 * cents and e = exp(-t / T),
- * bend = integral of exp(q e) - 1 = sum over m of q^m / m! * T / m * (1 - e^m). For 50 c q is 0.029: five terms leave 1e-12.
- */
-const bendTerms = 5
-
-class Bend {
-  /** After this many samples the glide is over. */
-  readonly lifeSamples: number
-  readonly #timeSamples: number
-  readonly #q: number
-  readonly #weights: readonly number[]
-
-  constructor(glide: Glide, sampleRateHz: number) {
-    this.#timeSamples = glide.timeS * sampleRateHz
-    const q = (Math.LN2 / 1200) * glide.cents
-    this.#q = q
-    this.lifeSamples = this.#timeSamples * Math.max(0, ln(Math.abs(glide.cents) / leastCents))
-    let term = this.#timeSamples
-    this.#weights = Array.from({ length: bendTerms }, (_, index) => {
-      const m = index + 1
-      term *= q / m
-      return term / m
-    })
-  }
-
-  at(samples: number): number {
-    return this.#afterDecay(exp(-samples / this.#timeSamples))
-  }
-
-  #afterDecay(e: number): number {
-    let power = 1
-    let sum = 0
-    for (const weight of this.#weights) {
-      power *= e
-      sum += weight * (1 - power)
-    }
-    return sum
-  }
-
-  /** Length L for which the rest, at most |bend''| L^2 / 8, turns the highest voice by no more than `largestRest`. */
-  chordSamples(samples: number, highestAngle: number): number {
-    // exp(q e) under 1.03 for 50 c.
-    const curvature = (1.03 * Math.abs(this.#q) * exp(-samples / this.#timeSamples)) / this.#timeSamples
-    const length = Math.sqrt((8 * largestRest) / (curvature * highestAngle))
-    return Math.max(2, Math.min(longestChord, Math.floor(length)))
-  }
-
-  /** Slope of the chord over `length` samples; `rests` gets the way from the chord to the bend. */
-  chord(samples: number, length: number, rests: Float64Array): number {
-    const start = this.at(samples)
-    const slope = (this.at(samples + length) - start) / length
-    const perSample = exp(-1 / this.#timeSamples)
-    let e = exp(-samples / this.#timeSamples)
-    for (let i = 0; i < length; i++) {
-      rests[i] = this.#afterDecay(e) - start - slope * i
-      e *= perSample
-    }
-    return slope
-  }
 }

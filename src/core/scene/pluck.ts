@@ -12,7 +12,7 @@
  */
 import { exp, ln, pow, sin } from '../maths/portable.ts'
 import { Problem } from '../problem.ts'
-import { addVoices, type Voice } from './oscillators.ts'
+import { addVoices, faintest, type Voice } from './oscillators.ts'
 import type { Partial, SyntheticPluck, Truth } from './scene.ts'
 
 /** -20 dB of full scale: leaves room for peaks and for noise. */
@@ -20,8 +20,6 @@ export const stringRms = 0.1
 
 /** Above it anti-alias filters bend what is heard; the rest up to half the rate is left to noise. */
 const highestShare = 0.45
-/** -120 dB: weaker partials are left out. */
-const faintest = 1e-6
 /** (4 * 5 * 6 * 7)^(1/4), the geometric mean of the partials that highDecayRatio speaks of. */
 const highPartial = Math.sqrt(Math.sqrt(840))
 /** ln 1000: amplitude falls to a thousandth within T60. */
@@ -48,7 +46,7 @@ export function addPluck(target: Float64Array, pluck: SyntheticPluck, sampleRate
 }
 
 /** Frequency of partial `k` of the settled string, Hz. */
-export function partialHz(k: number, firstPartialHz: number, stiffness: number): number {
+function partialHz(k: number, firstPartialHz: number, stiffness: number): number {
   // k = 1 gives exactly f1.
   return k * firstPartialHz * Math.sqrt((1 + stiffness * k * k) / (1 + stiffness))
 }

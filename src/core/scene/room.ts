@@ -44,7 +44,7 @@ export function fillParts(target: Float64Array, parts: readonly RoomPart[], sett
   }
 }
 
-/** 5 s hold 58 half-overlapped segments of 8192 samples at 48 kHz: a bin is known to about 0.8 dB. */
+/** 5 s hold 58 half-overlapped segments of 8192 samples at 48 kHz: a bin is known to 0.6 dB. */
 const learntS = 5
 
 /**
