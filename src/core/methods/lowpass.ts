@@ -49,12 +49,12 @@ function section(warped: number, quality: number): (sample: number) => number {
   const gain = warped * warped * scale
   const a1 = 2 * (warped * warped - 1) * scale
   const a2 = (1 - warped / quality + warped * warped) * scale
-  let z1 = 0
-  let z2 = 0
+  // A typed array: numbers kept in a closure would be allocated anew for every sample.
+  const state = new Float64Array(2)
   return (sample) => {
-    const out = gain * sample + z1
-    z1 = 2 * gain * sample - a1 * out + z2
-    z2 = gain * sample - a2 * out
+    const out = gain * sample + state[0]
+    state[0] = 2 * gain * sample - a1 * out + state[1]
+    state[1] = gain * sample - a2 * out
     return out
   }
 }
