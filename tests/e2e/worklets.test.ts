@@ -13,6 +13,7 @@ import type { Reading } from '../../src/core/methods/method.ts'
 import { noises } from '../../src/core/scene/noises/index.ts'
 import { parseScene } from '../../src/core/scene/parse.ts'
 import { render } from '../../src/core/scene/render.ts'
+import type { Score } from '../../src/core/score/score.ts'
 import { presetStudy } from '../../src/core/study/presets.ts'
 import type { Outcome } from '../../src/core/study/study.ts'
 import { openStudy } from '../../src/core/study/trial.ts'
@@ -36,6 +37,7 @@ const scene = (noiseId: string, sampleRateHz = 48_000) => ({
   ],
   noises: [{ id: noiseId, snrDb: 10 }],
 })
+const study = presetStudy('first')
 const mixed = scene('pink')
 const here = render(parseScene(mixed), new Map())
 
@@ -139,23 +141,28 @@ describe.skipIf(browserPath === null)('in Chromium', () => {
 
   it('runs trials on workers with the scores of Node', async () => {
     const trials = [1, 5, 9]
-    const there = await opened.page.evaluate(([indexes]) => window.harness.ran('first', indexes, 2), [trials] as const)
+    const there = await opened.page.evaluate(([given, indexes]) => window.harness.ran(given, indexes, 2), [
+      study,
+      trials,
+    ] as const)
     expect(there.end).toEqual({ done: 3, cancelled: false, problems: [] })
-    const study = openStudy(presetStudy('first'), new Map())
-    for (const [i, index] of trials.entries()) expectSameOutcomes(there.outcomes[i], study.run(index).outcomes)
+    const own = openStudy(study, new Map())
+    for (const [i, index] of trials.entries()) expectSameOutcomes(there.outcomes[i], own.run(index).outcomes)
   })
 
   it('replays a trial with the samples and scores of Node', async () => {
-    const there = await opened.page.evaluate(() => window.harness.replayed('first', 4))
-    const own = openStudy(presetStudy('first'), new Map()).replay(4)
+    const there = await opened.page.evaluate((given) => window.harness.replayed(given, 4), study)
+    const own = openStudy(study, new Map()).replay(4)
     expect(there?.hash).toBe(sha256(own.rendered.take.samples))
-    expect(there?.tracks.map(({ method, readings }) => [method.id, readings])).toEqual(
+    const tracks = there?.tracks ?? []
+    expect(tracks.map(({ method, readings }) => [method.id, readings])).toEqual(
       own.tracks.map(({ method, readings }) => [method.id, readings.length]),
     )
+    for (const [i, { score, method }] of tracks.entries()) expectSameScore(score, own.tracks[i].score, method.id)
   })
 
   it('stops busy workers within the time a person waits for a cancel', async () => {
-    const there = await opened.page.evaluate(() => window.harness.cancelled('first', 2))
+    const there = await opened.page.evaluate((given) => window.harness.cancelled(given, 2), study)
     expect(there.end).toEqual({ done: 2, cancelled: true, problems: [] })
     expect(there.tookMs).toBeLessThan(500)
   })
@@ -201,10 +208,14 @@ function expectSameOutcomes(there: readonly Outcome[], own: readonly Outcome[]):
   for (const [i, outcome] of there.entries()) {
     const expected = own[i]
     if (outcome.state !== 'scored' || expected.state !== 'scored') throw new Error(JSON.stringify(outcome))
-    for (const [name, value] of Object.entries(expected.score)) {
-      const figure: unknown = outcome.score[name as keyof typeof expected.score]
-      const close = typeof value === 'number' && Math.abs((figure as number) - value) <= engineCents
-      if (!close) expect(figure, `${outcome.method.id} ${name}`).toBe(value)
-    }
+    expectSameScore(outcome.score, expected.score, outcome.method.id)
+  }
+}
+
+function expectSameScore(there: Score, own: Score, where: string): void {
+  for (const [name, value] of Object.entries(own)) {
+    const figure: unknown = there[name as keyof Score]
+    const close = typeof value === 'number' && Math.abs((figure as number) - value) <= engineCents
+    if (!close) expect(figure, `${where} ${name}`).toBe(value)
   }
 }

@@ -6,7 +6,7 @@ import { presetStudy } from '../../src/core/study/presets.ts'
 import { openStudy, type TrialRun } from '../../src/core/study/trial.ts'
 import { runStudy } from '../../src/host/pool.ts'
 
-const study = { ...presetStudy('first'), repeats: 1 }
+const study = { ...presetStudy('first'), repeats: 1, methods: ['yin', 'mpm'].map((id) => ({ id, values: {} })) }
 
 /** A plain script, which brings no types of its own. */
 const bundle = (await import(new URL('../../src/cli/bundle.mjs', import.meta.url).pathname)) as {

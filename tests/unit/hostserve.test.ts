@@ -94,7 +94,7 @@ describe('studyServer', () => {
   })
 
   it('runs and replays a real study', () => {
-    const real = presetStudy('first')
+    const real = { ...presetStudy('first'), methods: ['yin', 'mpm'].map((id) => ({ id, values: {} })) }
     const answers: FromWorker[] = []
     const serve = studyServer((message) => answers.push(message))
     serve({ kind: 'open', study: real, recordings: [] })

@@ -8,8 +8,7 @@ import type { Reading } from '../../../src/core/methods/method.ts'
 import { parseScene } from '../../../src/core/scene/parse.ts'
 import { render } from '../../../src/core/scene/render.ts'
 import type { Rendered } from '../../../src/core/scene/scene.ts'
-import { presetStudy } from '../../../src/core/study/presets.ts'
-import type { Outcome } from '../../../src/core/study/study.ts'
+import type { Outcome, Study } from '../../../src/core/study/study.ts'
 import { openAudio } from '../../../src/host/audio.ts'
 import { browserPort } from '../../../src/host/browserport.ts'
 import type { Channel, Part } from '../../../src/host/messages.ts'
@@ -105,11 +104,11 @@ const harness = {
     return { count: tap.source.read(samples), lostSamples: tap.source.lostSamples }
   },
 
-  /** Trials of a preset on real workers. */
-  async ran(presetId: string, trials: readonly number[], jobs: number) {
+  /** Trials of a study on real workers. */
+  async ran(study: Study, trials: readonly number[], jobs: number) {
     const outcomes: Outcome[][] = []
     const end: StudyEnd = await runStudy({
-      study: presetStudy(presetId),
+      study,
       recordings: new Map(),
       spawn: browserPort,
       jobs,
@@ -122,12 +121,12 @@ const harness = {
   },
 
   /** How long an abort takes while workers are busy, ms. */
-  async cancelled(presetId: string, afterTrials: number) {
+  async cancelled(study: Study, afterTrials: number) {
     const stop = new AbortController()
     let done = 0
     let abortedMs = Number.NaN
     const end = await runStudy({
-      study: presetStudy(presetId),
+      study,
       recordings: new Map(),
       spawn: browserPort,
       jobs: 2,
@@ -142,8 +141,8 @@ const harness = {
     return { end, tookMs: performance.now() - abortedMs }
   },
 
-  async replayed(presetId: string, index: number) {
-    const replayer = openReplayer(presetStudy(presetId), new Map(), browserPort)
+  async replayed(study: Study, index: number) {
+    const replayer = openReplayer(study, new Map(), browserPort)
     const replay = await replayer.replay(index)
     replayer.close()
     if (replay === null) return null
