@@ -1,0 +1,394 @@
+/**
+ * The small multiples: a column a room, rows for error, first steady moment and claims. Axes are shared and drawn once, at
+ * the left; lines are named at the last column. A click picks the nearest point, arrows move it.
+ */
+import type { KeyboardEvent, MouseEvent } from 'react'
+import { useBench } from '../store.ts'
+import { ClaimBars, ClaimKey, claimRowPx } from './ClaimBars.tsx'
+import type { Column } from './columns.ts'
+import { signedDb } from './figures.ts'
+import { LateStrip } from './LateStrip.tsx'
+import { hatchesOf, LogPicture } from './LogPicture.tsx'
+import { figureOf, type Plot, type Quantity } from './plot.ts'
+import {
+  errorLimits,
+  errorTicks,
+  type Limits,
+  linearX,
+  logY,
+  ratioLimits,
+  spread,
+  timeLimits,
+  timeTicks,
+} from './scales.ts'
+import { useWidth } from './size.ts'
+import { MarkIcon } from './slots.tsx'
+
+export interface ChartsProps {
+  readonly plots: readonly Plot[]
+  readonly methods: readonly string[]
+  readonly picked: readonly string[]
+  readonly banded: readonly string[]
+  readonly tolCents: number
+  readonly holdS: number
+  /** Longest time after the pluck, s. */
+  readonly longestS: number
+  readonly narrow: boolean
+  onKey(event: KeyboardEvent): void
+  onOpen(): void
+}
+
+const errorPx = 200
+const timePx = 128
+const gapPx = 9
+/** A picture narrower than this cannot hold seven ratios apart. */
+const narrowestPx = 150
+
+export function Charts(props: ChartsProps) {
+  const { plots, methods, picked, banded, tolCents, holdS, longestS, narrow, onKey, onOpen } = props
+  const { point, column: firstShown } = useBench((state) => state.shown)
+  const { show, select } = useBench.getState()
+  const [element, widthPx] = useWidth<HTMLDivElement>()
+  const axisPx = narrow ? 40 : 58
+  // 7.4 px a letter at 13 px in the widest usual system font, 24 px for the mark; the key of claims needs 84.
+  const labelsPx = narrow ? 0 : Math.max(84, ...picked.map((id) => Math.ceil(id.length * 7.4) + 24))
+  const free = Math.max(0, widthPx - axisPx - labelsPx - (narrow ? gapPx : 2 * gapPx))
+  const fitting = narrow ? 1 : Math.max(1, Math.floor((free + gapPx) / (narrowestPx + gapPx)))
+  const from = Math.min(firstShown, Math.max(0, plots.length - fitting))
+  const drawn = fitting >= plots.length ? plots : plots.slice(from, from + fitting)
+  const columnPx = Math.floor((free - gapPx * (drawn.length - 1)) / Math.max(1, drawn.length))
+  const limits = errorLimits(plots.flatMap((plot) => plot.rows.flatMap((row) => lowest(plot, row, methods))))
+  const times = timeLimits(
+    plots.flatMap((plot) =>
+      plot.rows.flatMap((row) => methods.flatMap((id) => figureOf(row, id, 'firstSteadyS')?.value ?? [])),
+    ),
+    longestS,
+  )
+  const last = drawn.at(-1)
+
+  const pickNearest = (event: MouseEvent): void => {
+    const picture = (event.target as Element).closest<HTMLElement>('[data-row]')
+    const plot = drawn[Number(picture?.dataset.column)]
+    if (picture === null || plot === undefined) return
+    const box = picture.getBoundingClientRect()
+    const found = nearest(plot, picture.dataset.row as Row, event.clientX - box.left, event.clientY - box.top, {
+      widthPx: columnPx,
+      limits,
+      times,
+      picked,
+      methods,
+    })
+    if (found !== null) select({ string: plot.column.string, room: plot.column.room, ...found })
+  }
+
+  return (
+    <div ref={element} className="charts-place">
+      {fitting < plots.length && (
+        <ColumnStrip columns={plots.map((plot) => plot.column)} shown={from} onShow={(column) => show({ column })} />
+      )}
+      {widthPx > 0 && last !== undefined && (
+        <div
+          className="charts"
+          role="application"
+          aria-label="Charts. Arrow keys move the chosen point, Enter opens its trial. The table holds the same figures."
+          aria-describedby="point-sentence"
+          // biome-ignore lint/a11y/noNoninteractiveTabindex: the charts are one control that arrow keys move in
+          tabIndex={0}
+          onClick={pickNearest}
+          onDoubleClick={onOpen}
+          onKeyDown={onKey}
+          style={{
+            gridTemplateColumns: `${axisPx}px repeat(${drawn.length}, ${columnPx}px)${narrow ? '' : ` ${labelsPx}px`}`,
+          }}
+        >
+          {narrow && <Legend picked={picked} />}
+          {!narrow && <span />}
+          {drawn.map((plot) => (
+            <h2
+              key={plot.column.string + plot.column.room}
+              className={narrow ? 'column-title row-title' : 'column-title'}
+            >
+              {narrow ? 'Error, c' : plot.column.title}
+              <Missing plot={plot} narrow={narrow} />
+            </h2>
+          ))}
+          {!narrow && <span />}
+
+          <Axis
+            widthPx={axisPx}
+            heightPx={errorPx}
+            limits={limits}
+            ticks={errorTicks(limits)}
+            name={narrow ? null : 'error, c'}
+            tolerance={tolCents}
+          />
+          {drawn.map((plot, at) => (
+            <div key={plot.column.string + plot.column.room} data-row="error" data-column={at}>
+              <LogPicture
+                plot={plot}
+                quantity="medianAbsCents"
+                limits={limits}
+                ticks={errorTicks(limits)}
+                methods={methods}
+                picked={picked}
+                banded={banded}
+                point={point}
+                widthPx={columnPx}
+                heightPx={errorPx}
+                tolerance={tolCents}
+                nameBound={at === drawn.findIndex((one) => one.asIfGaussian === plot.asIfGaussian)}
+              />
+            </div>
+          ))}
+          {!narrow && <LineNames plot={last} limits={limits} picked={picked} />}
+
+          {narrow && (
+            <h2 className="column-title row-title">
+              First steady, s <span className="notes">lock is {holdS} s later</span>
+            </h2>
+          )}
+
+          <span />
+          {drawn.map((plot, at) => (
+            <LateStrip
+              key={plot.column.string + plot.column.room}
+              plot={plot}
+              picked={picked}
+              widthPx={columnPx}
+              named={at === drawn.length - 1}
+            />
+          ))}
+          {!narrow && <span className="axis-note">lock, s</span>}
+
+          <Axis
+            widthPx={axisPx}
+            heightPx={timePx}
+            limits={times}
+            ticks={timeTicks(times)}
+            name={narrow ? null : 'first steady, s'}
+          />
+          {drawn.map((plot, at) => (
+            <div key={plot.column.string + plot.column.room} data-row="time" data-column={at}>
+              <LogPicture
+                plot={plot}
+                quantity="firstSteadyS"
+                limits={times}
+                ticks={timeTicks(times)}
+                methods={methods}
+                picked={picked}
+                banded={banded}
+                point={point}
+                widthPx={columnPx}
+                heightPx={timePx}
+              />
+            </div>
+          ))}
+          {!narrow && <LockAxis holdS={holdS} limits={times} />}
+
+          {narrow && (
+            <div className="column-title row-title">
+              <h2>Claims</h2>
+              <ClaimKey />
+            </div>
+          )}
+
+          <ClaimRows picked={picked} />
+          {drawn.map((plot, at) => (
+            <div key={plot.column.string + plot.column.room} data-row="claims" data-column={at}>
+              <ClaimBars plot={plot} picked={picked} point={point} widthPx={columnPx} />
+            </div>
+          ))}
+          {!narrow && <ClaimKey />}
+
+          <span />
+          {drawn.map((plot) => (
+            <RatioAxis key={plot.column.string + plot.column.room} plot={plot} widthPx={columnPx} />
+          ))}
+          {!narrow && <span className="axis-note">dB, string over room</span>}
+        </div>
+      )}
+      {narrow && <p className="notes under-axis">dB, string over room in the first second</p>}
+    </div>
+  )
+}
+
+type Row = 'error' | 'time' | 'claims'
+
+const lowest = (_plot: Plot, row: Plot['rows'][number], methods: readonly string[]): number[] => [
+  ...methods.flatMap((method) => figureOf(row, method, 'medianAbsCents')?.value ?? []),
+  ...(row.boundCents === null ? [] : [row.boundCents]),
+]
+
+/** The drawn point next to a click; in the claims, the box that was hit. */
+function nearest(
+  plot: Plot,
+  row: Row,
+  x: number,
+  y: number,
+  view: { widthPx: number; limits: Limits; times: Limits; picked: readonly string[]; methods: readonly string[] },
+): { snrDb: number; method: string } | null {
+  const across = ratioLimits(plot.rows.map(({ snrDb }) => snrDb))
+  let best: { snrDb: number; method: string } | null = null
+  let least = Number.POSITIVE_INFINITY
+  const offer = (snrDb: number, method: string, awayY: number, handicap: number): void => {
+    const away = Math.hypot(linearX(snrDb, across, view.widthPx) - x, awayY) + handicap
+    if (away < least) {
+      least = away
+      best = { snrDb, method }
+    }
+  }
+  for (const entry of plot.rows) {
+    if (row === 'claims') {
+      const method = view.picked[Math.floor(y / claimRowPx)]
+      if (method !== undefined) offer(entry.snrDb, method, 0, 0)
+      continue
+    }
+    const quantity: Quantity = row === 'error' ? 'medianAbsCents' : 'firstSteadyS'
+    for (const method of view.methods) {
+      const figure = figureOf(entry, method, quantity)
+      if (figure === null) continue
+      const [limits, heightPx] = row === 'error' ? [view.limits, errorPx] : [view.times, timePx]
+      // A line in colour wins over a grey one that is a little nearer.
+      offer(entry.snrDb, method, logY(figure.value, limits, heightPx) - y, view.picked.includes(method) ? 0 : 6)
+    }
+  }
+  return best
+}
+
+function Axis(props: {
+  widthPx: number
+  heightPx: number
+  limits: Limits
+  ticks: readonly number[]
+  name: string | null
+  tolerance?: number
+}) {
+  const { widthPx: axisPx, heightPx, limits, ticks, name, tolerance } = props
+  const apart = (tick: number): boolean =>
+    tolerance === undefined || Math.abs(logY(tick, limits, heightPx) - logY(tolerance, limits, heightPx)) > 13
+  return (
+    <svg className="axis" width={axisPx} height={heightPx} aria-hidden="true">
+      {name !== null && (
+        <text className="axis-name" transform={`translate(11 ${heightPx / 2}) rotate(-90)`} textAnchor="middle">
+          {name}
+        </text>
+      )}
+      {ticks.filter(apart).map((tick) => (
+        <text key={tick} x={axisPx - 8} y={logY(tick, limits, heightPx) + 4.5} textAnchor="end">
+          {tick}
+        </text>
+      ))}
+      {tolerance !== undefined && (
+        <text className="strong" x={axisPx - 4} y={logY(tolerance, limits, heightPx) + 4.5} textAnchor="end">
+          {tolerance} ]
+        </text>
+      )}
+    </svg>
+  )
+}
+
+function LockAxis({ holdS, limits }: { holdS: number; limits: Limits }) {
+  return (
+    <svg className="axis" width="60" height={timePx} aria-hidden="true">
+      {timeTicks(limits).map((tick) => (
+        <text key={tick} x="8" y={logY(tick, limits, timePx) + 4.5}>
+          {Number((tick + holdS).toFixed(2))}
+        </text>
+      ))}
+    </svg>
+  )
+}
+
+function LineNames({ plot, limits, picked }: { plot: Plot; limits: Limits; picked: readonly string[] }) {
+  const ends = picked.map((method) => {
+    const row = plot.rows.findLast((entry) => figureOf(entry, method, 'medianAbsCents') !== null)
+    const figure = row === undefined ? null : figureOf(row, method, 'medianAbsCents')
+    return figure === null ? errorPx : logY(figure.value, limits, errorPx)
+  })
+  const places = spread(ends, 18, errorPx - 8)
+  return (
+    <ul className="line-names" style={{ height: errorPx }}>
+      {picked.map((method, at) => (
+        <li key={method} style={{ top: (places[at] ?? 0) - 10 }}>
+          <MarkIcon methodId={method} />
+          {method}
+        </li>
+      ))}
+    </ul>
+  )
+}
+
+function ClaimRows({ picked }: { picked: readonly string[] }) {
+  return (
+    <ul className="claim-rows" aria-hidden="true">
+      {picked.map((method) => (
+        <li key={method} style={{ height: claimRowPx }}>
+          <MarkIcon methodId={method} />
+        </li>
+      ))}
+    </ul>
+  )
+}
+
+function RatioAxis({ plot, widthPx }: { plot: Plot; widthPx: number }) {
+  const ratios = plot.rows.map((row) => row.snrDb)
+  const across = ratioLimits(ratios)
+  // 34 px hold "−10" with air on both sides.
+  const every = Math.max(1, Math.ceil((34 * ratios.length) / Math.max(1, widthPx)))
+  return (
+    <svg className="axis" width={widthPx} height="24" aria-hidden="true">
+      {ratios.map((ratio, at) =>
+        at % every === 0 ? (
+          <text key={ratio} x={linearX(ratio, across, widthPx)} y="16" textAnchor="middle">
+            {signedDb(ratio)}
+          </text>
+        ) : null,
+      )}
+    </svg>
+  )
+}
+
+/** Trials of the emptiest cell, and how many more it needs when the column is hatched. */
+function Missing({ plot, narrow }: { plot: Plot; narrow: boolean }) {
+  const most = Math.max(0, ...hatchesOf(plot).map(({ missing }) => missing))
+  const fewest = Math.min(...plot.rows.map((row) => row.n))
+  if (fewest === 0) return null
+  const more = most === 0 ? (narrow ? 'median and 95 %' : '') : `${most} more ${most === 1 ? 'trial' : 'trials'}`
+  return (
+    <span className="notes">
+      n&nbsp;{fewest}
+      {more === '' ? '' : `, ${more}`}
+    </span>
+  )
+}
+
+function Legend({ picked }: { picked: readonly string[] }) {
+  return (
+    <ul className="legend row-title">
+      {picked.map((method) => (
+        <li key={method}>
+          <MarkIcon methodId={method} />
+          {method}
+        </li>
+      ))}
+    </ul>
+  )
+}
+
+export function ColumnStrip(props: { columns: readonly Column[]; shown: number; onShow(column: number): void }) {
+  return (
+    <nav className="column-strip" aria-label="Column shown">
+      {props.columns.map((column, at) => (
+        <button
+          key={column.string + column.room}
+          type="button"
+          className={at === props.shown ? 'bracketed' : ''}
+          aria-pressed={at === props.shown}
+          onClick={() => props.onShow(at)}
+        >
+          {column.title}
+        </button>
+      ))}
+    </nav>
+  )
+}

@@ -1,0 +1,102 @@
+/** The charts' figures as a table: one column's cells, method by method, ratio by ratio. A row is a point too. */
+import type { Study } from '../../core/study/study.ts'
+import { useBench } from '../store.ts'
+import { type Cells, type Column, ratiosOf, trusted } from './columns.ts'
+import { centsWithInterval, countOf, plainNumber, seconds, signedDb, withInterval } from './figures.ts'
+import { type Hold, holdOf } from './holds.ts'
+import { MarkIcon } from './slots.tsx'
+
+export function FiguresTable(props: {
+  study: Study
+  cells: Cells
+  column: Column
+  methods: readonly string[]
+  onOpen(): void
+}) {
+  const { study, cells, column, methods, onOpen } = props
+  const point = useBench((state) => state.shown.point)
+  const { select } = useBench.getState()
+  return (
+    // biome-ignore lint/a11y/noNoninteractiveTabindex: a part that scrolls sideways must be reachable by keys
+    <section className="table-place" aria-label={`Figures, ${column.title}`} tabIndex={0}>
+      <table>
+        <caption className="unseen">
+          {column.title}: median error, bound, first steady moment, lock and claims by method and ratio, with 95 %
+          intervals
+        </caption>
+        <thead>
+          <tr>
+            <th scope="col">method</th>
+            <th scope="col">ratio, dB</th>
+            <th scope="col">error, c (95 %)</th>
+            <th scope="col">bound, c</th>
+            <th scope="col">first steady, s (95 %)</th>
+            <th scope="col">lock, s</th>
+            <th scope="col">true</th>
+            <th scope="col">false, room</th>
+            <th scope="col">false, structural</th>
+            <th scope="col">no claim</th>
+            <th scope="col">n</th>
+          </tr>
+        </thead>
+        {methods.map((method) => (
+          <tbody key={method}>
+            {ratiosOf(study).map((snrDb, at) => {
+              const cell = cells.at(column.string, column.room, snrDb, method)
+              const chosen =
+                point !== null &&
+                point.method === method &&
+                point.snrDb === snrDb &&
+                point.room === column.room &&
+                point.string === column.string
+              const late = cell === undefined || cell.n === 0 ? '' : 'under half lock'
+              return (
+                <tr
+                  key={snrDb}
+                  className={chosen ? 'chosen' : ''}
+                  onClick={() => select({ string: column.string, room: column.room, snrDb, method })}
+                  onDoubleClick={onOpen}
+                >
+                  {at === 0 && (
+                    <th scope="rowgroup" rowSpan={study.snrsDb.length}>
+                      <MarkIcon methodId={method} />
+                      <span>
+                        {method}
+                        <span className="notes">{heldWords(holdOf(study, cells, column, method))}</span>
+                      </span>
+                    </th>
+                  )}
+                  <td>
+                    <button
+                      type="button"
+                      className="row-button"
+                      aria-pressed={chosen}
+                      aria-label={`Choose ${method} at ${signedDb(snrDb)} dB`}
+                    >
+                      {signedDb(snrDb)}
+                    </button>
+                  </td>
+                  <td>{cell === undefined ? '' : centsWithInterval(trusted(cell, cell.medianAbsCents))}</td>
+                  <td>{cell?.boundSdCents == null ? '' : plainNumber(0.6745 * cell.boundSdCents)}</td>
+                  <td>{cell === undefined ? '' : withInterval(trusted(cell, cell.firstSteadyS), seconds, '', late)}</td>
+                  <td>{cell?.lockS == null ? '' : seconds(cell.lockS.value)}</td>
+                  <td>{cell === undefined ? '' : countOf(cell.trueRate)}</td>
+                  <td className="weigh">{cell === undefined ? '' : countOf(cell.falseRoomRate)}</td>
+                  <td className="weigh">{cell === undefined ? '' : countOf(cell.falseStructuralRate)}</td>
+                  <td>{cell === undefined ? '' : countOf(cell.noLockRate)}</td>
+                  <td>{cell?.n ?? 0}</td>
+                </tr>
+              )
+            })}
+          </tbody>
+        ))}
+      </table>
+    </section>
+  )
+}
+
+/** The leaderboard's figure. */
+function heldWords(hold: Hold): string {
+  if (hold.n === 0) return ''
+  return Number.isNaN(hold.snrDb) ? 'does not hold' : `holds down to ${signedDb(hold.snrDb)} dB`
+}

@@ -1,0 +1,86 @@
+/**
+ * What stands side by side: rooms for one string (or for all strings pooled); with one room only, the strings. Every
+ * picture and the table read their cells from here, so they show the same figures in the same order.
+ */
+import type { Cell, Figure } from '../../core/score/summary.ts'
+import type { Study } from '../../core/study/study.ts'
+import type { BenchSummary } from '../run/tally.ts'
+import { allStrings, type Point } from '../store.ts'
+
+export interface Column {
+  readonly string: string
+  readonly room: string
+  readonly title: string
+}
+
+/** With one room its strings are the columns, and there is nothing to filter. */
+export const stringsAreColumns = (study: Study): boolean => study.rooms.length === 1 && study.strings.length < 5
+
+export function columnsOf(study: Study, shownString: string): readonly Column[] {
+  if (stringsAreColumns(study)) {
+    const room = study.rooms[0]?.id ?? ''
+    const pooled = study.strings.length > 1 ? [{ string: allStrings, room, title: allStrings }] : []
+    return [...pooled, ...study.strings.map((string) => ({ string: string.id, room, title: string.id }))]
+  }
+  return study.rooms.map((room) => ({ string: shownString, room: room.id, title: room.id }))
+}
+
+export interface Cells {
+  /** undefined while nothing was computed there. */
+  at(string: string, room: string, snrDb: number, method: string): Cell | undefined
+  /** Finished trials of the emptiest cell. */
+  readonly fewest: number
+}
+
+const name = (string: string, room: string, snrDb: number, method: string) => `${string}|${room}|${snrDb}|${method}`
+
+export function cellsOf(results: BenchSummary | null): Cells {
+  const byName = new Map<string, Cell>()
+  for (const cell of [...(results?.summary.cells ?? []), ...(results?.pooled ?? [])]) {
+    byName.set(name(cell.string, cell.room, cell.snrDb, cell.method), cell)
+  }
+  const fewest = Math.min(...(results?.summary.cells.map((cell) => cell.n + cell.failed) ?? [0]))
+  return { at: (...where) => byName.get(name(...where)), fewest: Number.isFinite(fewest) ? fewest : 0 }
+}
+
+/**
+ * A median has a distribution-free 95 % interval from six values on: the chance that all lie on one side of it is
+ * 2 / 2^6 = 3.1 % (2 / 2^5 = 6.3 %). Below that the place is hatched.
+ */
+export const fewestForInterval = 6
+
+/** How many more trials a cell needs before its interval means anything. */
+export const trialsMissing = (cell: Cell): number => Math.max(0, fewestForInterval - cell.n - cell.failed)
+
+/** A figure without the interval that so few trials cannot carry. */
+export function trusted(cell: Cell, figure: Figure | null): Figure | null {
+  return figure === null || trialsMissing(cell) === 0 ? figure : { ...figure, low: Number.NaN, high: Number.NaN }
+}
+
+/** Ratios in rising order, whatever the order of the study. */
+export const ratiosOf = (study: Study): readonly number[] => [...study.snrsDb].sort((a, b) => a - b)
+
+/** The next point in a direction; stays where there is none. */
+export function neighbour(
+  study: Study,
+  columns: readonly Column[],
+  methods: readonly string[],
+  point: Point | null,
+  step: { readonly ratio?: number; readonly method?: number; readonly column?: number },
+): Point | null {
+  const ratios = ratiosOf(study)
+  const first = columns[0]
+  if (first === undefined || methods.length === 0 || ratios.length === 0) return null
+  if (point === null) {
+    return { string: first.string, room: first.room, snrDb: ratios[0] as number, method: methods[0] as string }
+  }
+  const within = <T>(list: readonly T[], at: number): T => list[Math.min(list.length - 1, Math.max(0, at))] as T
+  const columnAt = columns.findIndex((column) => column.string === point.string && column.room === point.room)
+  const column = within(columns, columnAt + (step.column ?? 0))
+  return {
+    string: column.string,
+    room: column.room,
+    snrDb: within(ratios, ratios.indexOf(point.snrDb) + (step.ratio ?? 0)),
+    method: within(methods, methods.indexOf(point.method) + (step.method ?? 0)),
+  }
+}

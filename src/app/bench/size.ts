@@ -1,0 +1,32 @@
+/** The width an element has, as state: pictures are drawn to the pixel. */
+import { type RefObject, useLayoutEffect, useRef, useState, useSyncExternalStore } from 'react'
+
+/** 0 until it is laid out. */
+export function useWidth<E extends HTMLElement>(): readonly [RefObject<E | null>, number] {
+  const element = useRef<E | null>(null)
+  const [widthPx, setWidthPx] = useState(0)
+  useLayoutEffect(() => {
+    const { current } = element
+    if (current === null) return
+    const observer = new ResizeObserver(([entry]) => {
+      if (entry !== undefined) setWidthPx(Math.floor(entry.contentRect.width))
+    })
+    observer.observe(current)
+    setWidthPx(Math.floor(current.getBoundingClientRect().width))
+    return () => observer.disconnect()
+  }, [])
+  return [element, widthPx]
+}
+
+const phone = '(max-width: 599.98px)'
+
+/** One column, one hand. */
+export const useNarrow = (): boolean =>
+  useSyncExternalStore(
+    (hear) => {
+      const query = window.matchMedia(phone)
+      query.addEventListener('change', hear)
+      return () => query.removeEventListener('change', hear)
+    },
+    () => window.matchMedia(phone).matches,
+  )

@@ -1,0 +1,53 @@
+/** Licence, sources, and whose recordings these are. */
+import index from '../../../signals/recordings/index.json'
+import { appVersion } from '../run/version.ts'
+import type { Page } from './page.ts'
+
+function AboutPage() {
+  return (
+    <main className="content about">
+      <header className="page-head">
+        <h1>About</h1>
+        <p className="quiet">Clatterbench {appVersion}</p>
+      </header>
+      <section>
+        <h2>What it is</h2>
+        <p>
+          A bench that measures how pitch-detection methods hold up beside a loud stage. It computes everything in this
+          page: strings, rooms, methods and scores. Nothing you do or pick leaves this browser.
+        </p>
+        <p>
+          Rooms and strings made by the page are invented, not measured at any place. On recorded strings the pitch is
+          not known better than a cent or two.
+        </p>
+      </section>
+      <section>
+        <h2>Licence</h2>
+        <p>
+          GPL-3.0-or-later: you may use, study, share and change it; who passes it on passes on these rights and the
+          source with it. It comes without any warranty.
+        </p>
+        <p className="about-links">
+          <a className="button" href="./LICENSE.txt">
+            Licence text
+          </a>
+          <a className="button" href="./THIRD-PARTY.txt">
+            Packages used, with their licences and the source
+          </a>
+        </p>
+      </section>
+      <section>
+        <h2>Recordings</h2>
+        <ul className="about-recordings">
+          {index.recordings.map((entry) => (
+            <li key={entry.id}>
+              <strong>{entry.title}</strong> <span className="quiet">{entry.attribution}</span>
+            </li>
+          ))}
+        </ul>
+      </section>
+    </main>
+  )
+}
+
+export const aboutPage: Page = { path: 'about', title: 'About', Page: AboutPage }

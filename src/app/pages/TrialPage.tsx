@@ -1,0 +1,88 @@
+/** One trial, opened from a point of the bench: the address names study, trial and method, so a link opens it too. */
+import { type ComponentType, lazy, Suspense, useEffect, useState } from 'react'
+import type { Recordings } from '../../core/scene/scene.ts'
+import { trialCount } from '../../core/study/record.ts'
+import type { Study } from '../../core/study/study.ts'
+import { routeHash, useRoute, visit } from '../router.ts'
+import { recordingsOf } from '../run/recordings.ts'
+import { useBench } from '../store.ts'
+import type { Page } from './page.ts'
+
+export interface TrialViewProps {
+  readonly study: Study
+  readonly recordings: Recordings
+  readonly index: number
+  /** The method the person came from. */
+  readonly method: string
+  onBack(): void
+  onStep(index: number): void
+}
+
+const views = import.meta.glob<{ TrialView: ComponentType<TrialViewProps> }>('../trial/TrialView.tsx')
+const view = views['../trial/TrialView.tsx']
+const TrialView = view === undefined ? null : lazy(async () => ({ default: (await view()).TrialView }))
+
+function TrialPage() {
+  const { query } = useRoute()
+  const study = useBench((state) => state.study)
+  const opening = useBench((state) => state.phase === 'opening')
+  const [recordings, setRecordings] = useState<Recordings | null>(null)
+  const [problem, setProblem] = useState<string | null>(null)
+  const index = Number(query.trial)
+  const method = study.methods.find(({ id }) => id === query.method)?.id ?? study.methods[0]?.id ?? ''
+  const known = Number.isInteger(index) && index >= 0 && index < trialCount(study)
+
+  useEffect(() => {
+    let gone = false
+    recordingsOf(study).then(
+      (found) => {
+        if (!gone) setRecordings(found)
+      },
+      (cause: unknown) => {
+        if (!gone) setProblem(cause instanceof Error ? cause.message : String(cause))
+      },
+    )
+    return () => {
+      gone = true
+    }
+  }, [study])
+
+  const { trial: _trial, method: _method, ...rest } = query
+  const onBack = (): void => visit(routeHash('', rest))
+  const onStep = (next: number): void => {
+    if (next >= 0 && next < trialCount(study)) visit(routeHash('trial', { ...query, trial: `${next}` }))
+  }
+  const wrong = known
+    ? problem
+    : `Trial ${query.trial ?? ''} is not in this study: it has 0 to ${trialCount(study) - 1}.`
+  if (opening) return <main className="content">Opening the study</main>
+  if (TrialView === null || wrong !== null) {
+    return (
+      <main className="content">
+        <h1>Trial</h1>
+        <div className="problem" role="alert">
+          {wrong ?? 'The view of single trials is not part of this build.'}
+          <button type="button" className="button" onClick={onBack}>
+            Back to the bench
+          </button>
+        </div>
+      </main>
+    )
+  }
+  return (
+    <Suspense fallback={<main className="content">Opening the trial</main>}>
+      {recordings !== null && (
+        <TrialView
+          study={study}
+          recordings={recordings}
+          index={index}
+          method={method}
+          onBack={onBack}
+          onStep={onStep}
+        />
+      )}
+    </Suspense>
+  )
+}
+
+export const trialPage: Page = { path: 'trial', title: null, Page: TrialPage }

@@ -1,0 +1,163 @@
+/**
+ * Opens a study on the bench, runs what is missing of it, and keeps what is finished. One study is open at a time; a token
+ * makes late answers of an earlier one harmless.
+ */
+import { Problem } from '../../core/problem.ts'
+import { headerOf, trialCount } from '../../core/study/record.ts'
+import type { Outcome, Study } from '../../core/study/study.ts'
+import { browserPort } from '../../host/browserport.ts'
+import { runStudy } from '../../host/pool.ts'
+import { currentRoute, readdress, routeHash } from '../router.ts'
+import { shownIn, useBench } from '../store.ts'
+import { dropOldRuns, keepOutcomes, keptOutcomes, studyKey } from './keep.ts'
+import { studyCode, studyOfCode } from './link.ts'
+import { recordingsOf } from './recordings.ts'
+import { orderedTrials, reusable } from './reuse.ts'
+import type { FromTally, ToTally } from './tally.ts'
+import { appVersion, engine } from './version.ts'
+
+/** Outcomes of the open study by trial index: what exports and the trial page read. */
+let outcomes = new Map<number, readonly Outcome[]>()
+let token = 0
+let abort: AbortController | null = null
+
+export const openOutcomes = (): ReadonlyMap<number, readonly Outcome[]> => outcomes
+
+const sentenceOf = (cause: unknown): string => {
+  if (cause instanceof Problem) return cause.sentence
+  return cause instanceof Error ? cause.message : String(cause)
+}
+
+/** Opens the study the address names, or the first look, and runs it. */
+export async function start(): Promise<void> {
+  const code = currentRoute().query.study ?? 'first'
+  try {
+    await openStudy(await studyOfCode(code))
+  } catch (cause) {
+    await openStudy(await studyOfCode('first'))
+    useBench.setState({
+      problem: `The study in the link was not understood. ${sentenceOf(cause)}. This is the first look instead.`,
+    })
+  }
+  await run()
+}
+
+export async function openStudy(study: Study): Promise<void> {
+  cancel()
+  token += 1
+  const mine = token
+  const before = useBench.getState()
+  const reused = reusable(study, before.study, outcomes)
+  useBench.setState({
+    study,
+    phase: 'opening',
+    trialsDone: 0,
+    trialsTotal: trialCount(study),
+    etaS: Number.NaN,
+    results: null,
+    problem: null,
+    shown: shownIn(study, before.shown),
+  })
+  const [kept, code] = await Promise.all([keptOutcomes(studyKey(study)), studyCode(study)])
+  if (mine !== token) return
+  outcomes = new Map([...reused, ...kept])
+  tally({ kind: 'begin', header: headerOf(study, appVersion, engine()) })
+  tally({ kind: 'add', outcomes: [...outcomes.values()].flat() })
+  const { path, query } = currentRoute()
+  readdress(routeHash(path, { ...query, study: code }))
+  const done = outcomes.size
+  useBench.setState({ trialsDone: done, phase: done === trialCount(study) ? 'done' : 'idle' })
+  if (done > 0) sum()
+}
+
+/** Computes the trials that are missing; resolves when they are there or when it was cancelled. */
+export async function run(): Promise<void> {
+  const { study, phase } = useBench.getState()
+  if (phase !== 'idle') return
+  const mine = token
+  const key = studyKey(study)
+  const mineAbort = new AbortController()
+  abort = mineAbort
+  useBench.setState({ phase: 'running', problem: null, etaS: Number.NaN })
+  const kept: Promise<void>[] = []
+  try {
+    const recordings = await recordingsOf(study)
+    if (mineAbort.signal.aborted) return
+    const { problems } = await runStudy({
+      study,
+      recordings,
+      spawn: browserPort,
+      jobs: Math.max(1, Math.min(8, navigator.hardwareConcurrency ?? 2)),
+      trials: orderedTrials(study, outcomes),
+      signal: mineAbort.signal,
+      onTrial: (index, { outcomes: list }) => {
+        if (mine !== token) return
+        outcomes.set(index, list)
+        tally({ kind: 'add', outcomes: list })
+        sumSoon()
+        useBench.setState({ trialsDone: outcomes.size })
+        kept.push(keep(key, index, list))
+      },
+      onProgress: (_done, _total, etaS) => {
+        if (mine === token) useBench.setState({ etaS })
+      },
+    })
+    await Promise.all(kept)
+    if (mine !== token) return
+    const first = problems[0]
+    useBench.setState({
+      phase: outcomes.size === trialCount(study) ? 'done' : 'idle',
+      problem: first === undefined ? null : `A worker failed: ${first.what}. What could be computed was kept.`,
+    })
+    sum()
+    await dropOldRuns()
+  } catch (cause) {
+    if (mine === token) useBench.setState({ phase: 'idle', problem: sentenceOf(cause) })
+  }
+}
+
+/** Stops at once; what is finished stays. */
+export function cancel(): void {
+  abort?.abort()
+  abort = null
+  if (useBench.getState().phase === 'running') useBench.setState({ phase: 'idle', etaS: Number.NaN })
+}
+
+async function keep(key: string, index: number, list: readonly Outcome[]): Promise<void> {
+  const kept = await keepOutcomes(key, index, list)
+  useBench.setState(kept ? { savedAt: Date.now() } : { storageRefused: true })
+}
+
+let counter: Worker | null = null
+let ticket = 0
+let waiting = false
+let soon: ReturnType<typeof setTimeout> | undefined
+
+function tally(message: ToTally): void {
+  if (counter === null) {
+    counter = new Worker(new URL('./tally.worker.ts', import.meta.url), { type: 'module' })
+    counter.onmessage = ({ data }: MessageEvent<FromTally>) => {
+      waiting = false
+      if (data.ticket !== ticket) return
+      useBench.setState({ results: data.results })
+    }
+  }
+  counter.postMessage(message)
+}
+
+function sum(): void {
+  ticket += 1
+  waiting = true
+  tally({ kind: 'sum', ticket })
+}
+
+/** At most a few times a second, and never a second request while the first is being answered. */
+function sumSoon(): void {
+  if (soon !== undefined) return
+  const wait = waiting ? 600 : 250
+  soon = setTimeout(() => {
+    soon = undefined
+    if (waiting) sumSoon()
+    else sum()
+  }, wait)
+}

@@ -1,0 +1,150 @@
+/**
+ * The reason for what a method did, in one sentence: verdict first, then the number, then what lies behind it. No blame.
+ * The numbers come from core (study/why.ts).
+ */
+import type { ClaimSettings } from '../../core/score/score.ts'
+import type { Followed, Tone, Why } from '../../core/study/why.ts'
+import { plainNumber, seconds } from '../bench/figures.ts'
+
+/** Less is not worth a clause of its own. */
+const worthSayingCents = 1
+const worthSayingDb = 0.5
+
+/** "7.6 c flat", "0.0 c off". */
+export function sharpOrFlat(cents: number): string {
+  const size = plainNumber(Math.abs(cents))
+  if (Number(size) === 0) return `${size} c off`
+  return `${size} c ${cents > 0 ? 'sharp' : 'flat'}`
+}
+
+export function whySentence(method: string, why: Why, settings: ClaimSettings): string {
+  return why.claim === 'none' ? `${method} ${noneWords(why, settings)}` : `${method} ${claimWords(why, settings)}`
+}
+
+function claimWords(why: Why, { holdS }: ClaimSettings): string {
+  const { claim, claimCents, lockS, offsetCents, cause } = why
+  if (cause.kind === 'wrong-string') {
+    return `claimed ${intervalWords(claimCents)}, false: it was told another string than the one plucked.`
+  }
+  if (cause.kind !== 'held') return `claimed ${intervalWords(claimCents)}.`
+  const { followed, spanCents, quietCents } = cause
+  if (claim === 'premature') {
+    const behind = followed.kind === 'tone' ? toneAlone(followed.tone) : 'the room alone kept its readings together'
+    return `claimed ${hertz(followed.hz)} Hz, false, ${seconds(-lockS)} s before the pluck: ${behind}.`
+  }
+  if (claim === 'true') {
+    const quiet = Math.abs(offsetCents) >= worthSayingCents ? ` In quiet it reads ${sharpOrFlat(offsetCents)}.` : ''
+    return `claimed ${sharpOrFlat(claimCents)}, true, ${seconds(lockS)} s after the pluck: its readings lay within ${plainNumber(spanCents)} c for ${holdS} s.${quiet}`
+  }
+  if (claim === 'structural') {
+    if (followed.kind === 'partial') {
+      return `claimed ${intervalWords(claimCents)}, false even in quiet: it followed ${partialWords(followed)}.`
+    }
+    return `claimed ${sharpOrFlat(claimCents)}, false even in quiet: it reads this string ${sharpOrFlat(offsetCents)} without any noise.`
+  }
+  const quiet = Number.isNaN(quietCents) ? 'makes no claim' : `claims ${sharpOrFlat(quietCents)}`
+  if (followed.kind === 'tone') {
+    return `claimed ${intervalWords(claimCents)}, false: ${toneWords(followed.tone)} held its readings.`
+  }
+  if (followed.kind === 'partial') {
+    return `claimed ${intervalWords(claimCents)}, false: it followed ${partialWords(followed)}. In quiet it ${quiet}.`
+  }
+  return `claimed ${intervalWords(claimCents)}, false: the room moved all readings of the hold one way, and no tone of it stands near. In quiet it ${quiet}.`
+}
+
+function noneWords({ cause, heardS }: Why, { spanCents, holdS }: ClaimSettings): string {
+  const head = `made no claim in ${seconds(heardS)} s:`
+  switch (cause.kind) {
+    case 'silent':
+      return `${head} no reading was heard wholly after the pluck.`
+    case 'slow':
+      return `${head} too slow to claim, with a reading every ${seconds(cause.everyS)} s where the hold needs one every ${seconds(cause.neededS)} s.`
+    case 'ended':
+      return `${head} its readings had been within ${spanCents} c for ${seconds(cause.steadyS)} s when the take ended, and the hold is ${holdS} s.`
+    case 'elsewhere':
+      return `${head} ${cause.count} of ${cause.of} readings ${followedWords(cause.followed)}, and none stayed within ${spanCents} c for ${holdS} s.`
+    case 'jumps': {
+      const octaves = cause.octaves === 0 ? '' : `, ${cause.octaves} of them by whole octaves`
+      return `${head} ${cause.count} of ${cause.of} readings lay 50 c or more away${octaves}, and ${holdS} s never passed without one.`
+    }
+    case 'declined':
+      if (cause.count === cause.of) return `${head} it declined all ${cause.of} readings.`
+      return `${head} it declined ${cause.count} of ${cause.of} readings, and never answered for longer than ${seconds(cause.longestS)} s in a row.`
+    case 'scattered': {
+      const declined = cause.declined === 0 ? '' : ` It declined ${cause.declined} of ${cause.of} readings.`
+      return `${head} its readings never stayed within ${spanCents} c for ${holdS} s; the closest stretch spans ${plainNumber(cause.leastCents)} c.${declined}`
+    }
+    default:
+      return `made no claim in ${seconds(heardS)} s.`
+  }
+}
+
+/** A few words for a row of the table: what the verdict beside them does not say. */
+export function whyNote({ claim, cause }: Why): string {
+  if (claim === 'room') return cause.kind === 'wrong-string' ? 'told another string' : 'the room caused it'
+  if (claim === 'structural') return 'false in quiet too'
+  if (claim === 'premature') return 'before the pluck'
+  switch (cause.kind) {
+    case 'silent':
+      return 'no reading after the pluck'
+    case 'slow':
+      return `a reading every ${seconds(cause.everyS)} s`
+    case 'ended':
+      return 'the take ended first'
+    case 'elsewhere':
+      return `${cause.count} of ${cause.of} elsewhere`
+    case 'jumps':
+      return `${cause.count} of ${cause.of} jump`
+    case 'declined':
+      return `declined ${cause.count} of ${cause.of}`
+    case 'scattered':
+      return `spans ${plainNumber(cause.leastCents)} c or more`
+    default:
+      return ''
+  }
+}
+
+const hertz = (hz: number): string => hz.toFixed(1)
+
+/** "7.6 c flat", or by octaves where it is nearly that. */
+function intervalWords(cents: number): string {
+  const octaves = Math.round(Math.abs(cents) / 1200)
+  if (octaves === 0 || Math.abs(Math.abs(cents) - 1200 * octaves) >= 50) return sharpOrFlat(cents)
+  const many = octaves === 1 ? 'an octave' : `${octaves} octaves`
+  return `${many} ${cents > 0 ? 'high' : 'low'} (${sharpOrFlat(cents)})`
+}
+
+/** "7.1 c below partial 1": where a tone lies. */
+export function placeWords({ k, fromPartialCents }: Tone): string {
+  const size = plainNumber(Math.abs(fromPartialCents))
+  return `${size} c ${fromPartialCents > 0 ? 'above' : 'below'} partial ${k}`
+}
+
+function toneWords(tone: Tone): string {
+  const { overPartialDb } = tone
+  const louder = Math.abs(overPartialDb) >= worthSayingDb
+  const level = louder
+    ? ` and ${plainNumber(Math.abs(overPartialDb))} dB ${overPartialDb > 0 ? 'stronger' : 'weaker'},`
+    : ','
+  return `a tone of the room at ${hertz(tone.hz)} Hz, ${placeWords(tone)}${level}`
+}
+
+const toneAlone = (tone: Tone): string => `a tone of the room at ${hertz(tone.hz)} Hz held its readings`
+
+function partialWords(followed: Followed & { readonly kind: 'partial' }): string {
+  const { k, overFirstDb, hz } = followed
+  if (k < 0) return `${partWords(-k)} the string’s frequency, ${hertz(hz)} Hz`
+  const level = Number.isNaN(overFirstDb)
+    ? ''
+    : `, which starts ${plainNumber(Math.abs(overFirstDb))} dB ${overFirstDb >= 0 ? 'stronger' : 'weaker'} than partial 1`
+  return `partial ${k}${level}`
+}
+
+const partWords = (part: number): string => ({ 2: 'half', 3: 'a third of', 4: 'a quarter of' })[part] ?? `1/${part} of`
+
+function followedWords(followed: Followed): string {
+  if (followed.kind === 'nothing') return `lay near ${hertz(followed.hz)} Hz, where neither partial nor tone stands`
+  if (followed.kind === 'partial') return `followed ${partialWords(followed)}`
+  const { tone } = followed
+  return `followed a tone of the room at ${hertz(tone.hz)} Hz, ${placeWords(tone)}`
+}
