@@ -100,6 +100,8 @@ describe('parseScene', () => {
       { ...written, noises: [{ id: 'pink', snrDb: 1, recording: 'hall' }] },
       'noises.0.recording: pink plays no recording',
     ],
+    ['a target below hearing', { ...written, targetHz: 14 }, 'targetHz: 14 is below 15 Hz'],
+    ['a target that is a note name', { ...written, targetHz: 'A2' }, 'targetHz: "A2" is not a number'],
     ['a low rate', { ...written, sampleRateHz: 4000 }, 'sampleRateHz: 4000 is below 8000 Hz'],
     ['a high rate', { ...written, sampleRateHz: 384000 }, 'sampleRateHz: 384000 is above 192000 Hz'],
     ['half a hertz', { ...written, sampleRateHz: 44100.5 }, 'sampleRateHz: 44100.5 is not a whole number'],
@@ -160,6 +162,7 @@ describe('parseScene', () => {
 describe('sceneJson', () => {
   it.each([
     ['the plain scene', written],
+    ['a note in hand', { ...written, targetHz: 110.5 }],
     ['strings that sound for ever', { plucks: [{ firstPartialHz: 82.4 }, { onsetS: 1, recording: 'open-e' }] }],
     [
       'a room',

@@ -28,6 +28,8 @@ export const snrField: Field = {
 }
 export const levelField: Field = { default: 0, min: -120, max: 120, unit: 'dB', help: 'Weight of a noise in its room.' }
 
+export const targetField: Field = { default: 110, min: 15, max: 5000, unit: 'Hz', help: 'The note in hand.' }
+
 const noiseShape = z.looseObject({ id: z.string(), recording: z.string().min(1).optional() })
 const sceneShape = z.strictObject({
   sampleRateHz: z.unknown().optional(),
@@ -37,12 +39,13 @@ const sceneShape = z.strictObject({
   noises: z.array(noiseShape).optional(),
   room: z.strictObject({ parts: z.array(noiseShape), snrDb: z.unknown().optional() }).nullish(),
   noString: z.boolean().optional(),
+  targetHz: z.unknown().optional(),
 })
 type NoiseJson = z.infer<typeof noiseShape>
 
 /** All fields filled. @throws Problem with path, value and limit; the first of several faults. */
 export function parseScene(json: unknown): Scene {
-  const { plucks, noises = [], room, noString = false, ...given } = shaped(sceneShape, json)
+  const { plucks, noises = [], room, noString = false, targetHz, ...given } = shaped(sceneShape, json)
   const values = fill(sceneFields, given)
   if (plucks.length === 0) {
     throw new Problem(
@@ -60,6 +63,7 @@ export function parseScene(json: unknown): Scene {
     }),
     room: room == null ? null : parseRoom(room.parts, room.snrDb),
     noString,
+    ...(targetHz === undefined ? {} : { targetHz: checked(targetHz, targetField, 'targetHz') }),
   }
 }
 

@@ -97,7 +97,7 @@ function addAtRatio(
   stringPower: number,
   recordings: Recordings,
 ): void {
-  const { sampleRateHz, plucks } = scene
+  const { sampleRateHz, plucks, targetHz = null } = scene
   const span = ratioSpan(scene)
   const samples = new Float64Array(sum.length)
   fillParts(samples, source.parts, {
@@ -105,6 +105,7 @@ function addAtRatio(
     random: randomStream(scene.seed, source.stream),
     pluck: plucks.at(-1) ?? null,
     onsetS: span.from / sampleRateHz,
+    targetHz,
     recordings,
     where: source.where,
   })

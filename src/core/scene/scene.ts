@@ -81,6 +81,8 @@ export interface Scene {
   readonly room: { readonly parts: readonly RoomPart[]; readonly snrDb: number } | null
   /** The pluck only sets the level of the noises and is then taken away. */
   readonly noString: boolean
+  /** The note in hand, Hz, for noises that sound near it; absent: the pitch of the last pluck. */
+  readonly targetHz?: number
 }
 
 /** Sound that came from outside, mono. The core never opens files: hosts read them and hand them over. */

@@ -8,7 +8,7 @@ import { checked, type Field, fill } from '../fields.ts'
 import { methodById } from '../methods/index.ts'
 import { Problem } from '../problem.ts'
 import { noiseById } from '../scene/noises/index.ts'
-import { levelField, sceneFields, snrField } from '../scene/parse.ts'
+import { levelField, sceneFields, snrField, targetField } from '../scene/parse.ts'
 import { pluckFields } from '../scene/scene.ts'
 import { shaped } from '../shape.ts'
 import { roomById, stringById, studyDefaults } from './presets.ts'
@@ -61,8 +61,6 @@ export const claimFields = {
     help: 'A claim within this of the truth is true.',
   },
 } as const satisfies Record<string, Field>
-
-export const targetField: Field = { default: 110, min: 15, max: 5000, unit: 'Hz', help: 'The note in hand.' }
 
 const numbers = z.record(z.string(), z.unknown())
 const stringShape = z.strictObject({

@@ -23,9 +23,10 @@ export function boundOfScene(scene: Scene, recordings: Recordings): Bound {
   const noises = scene.noises.map((noise) => ({ parts: [{ ...noise, levelDb: 0 }], snrDb: noise.snrDb }))
   const sources = scene.room === null ? noises : [...noises, scene.room]
   if (sources.length === 0) throw new Problem('a scene without noise has no bound', 'noises')
+  const targetHz = scene.targetHz ?? pluck.firstPartialHz
   const spectra = sources.map(({ parts, snrDb }) =>
     scaledSpectrum(
-      roomSpectrum(parts, scene.sampleRateHz, scene.seed, recordings),
+      roomSpectrum(parts, scene.sampleRateHz, scene.seed, recordings, targetHz),
       stringPower / powerRatioFromDb(snrDb),
     ),
   )

@@ -101,7 +101,9 @@ export function openStudy(study: Study, recordings: Recordings, nowMs: () => num
       const rendered = renderString(scene, recordings)
       return { key: sideKey, rendered, power: meanSquareOfFirstSecond(rendered.samples, scene) }
     })
-    const shape = spectra.get(room.id, () => roomSpectrum(room.parts, study.sampleRateHz, study.seed, recordings))
+    const shape = spectra.get(`${string.id} ${room.id}`, () =>
+      roomSpectrum(room.parts, study.sampleRateHz, study.seed, recordings, string.targetHz),
+    )
     const spectrum = scaledSpectrum(shape, side.power / powerRatioFromDb(trial.snrDb))
     return { trial, string, room, scene, side, spectrum }
   }
@@ -243,6 +245,7 @@ export function sceneOf(study: Study, string: StudyString, room: StudyRoom, tria
     noises: [],
     room: { parts: room.parts, snrDb: trial.snrDb },
     noString: room.variant === 'no-string',
+    targetHz: string.targetHz,
   }
 }
 

@@ -15,9 +15,14 @@ export interface NoiseSetting<F extends Fields = Fields> {
   readonly pluck: Pluck | null
   /** First onset, from the start of the take. */
   readonly onsetS: number
+  /** The note in hand, Hz, whatever is plucked: a neighbour plays it all the same. null or absent: nobody has said. */
+  readonly targetHz?: number | null
   /** Already at `sampleRateHz`; null unless the noise is `recorded`. */
   readonly recording: Recording | null
 }
+
+/** How a noise reaches the place where the method listens: through the air, through the instrument's wood, or by wire. */
+export type NoisePath = 'air' | 'body' | 'wire'
 
 export interface Noise<F extends Fields = Fields> {
   /** Kebab-case; never changes its meaning: a changed noise gets a new id. */
@@ -27,6 +32,8 @@ export interface Noise<F extends Fields = Fields> {
   readonly fields: F
   /** It plays a Recording, which must be named. */
   readonly recorded?: boolean
+  /** Absent: through the air. */
+  readonly path?: NoisePath
   /** `target` is all zeros on entry, one value a sample of the take. Any scale; stationary noises are so from the first sample. */
   fill(target: Float64Array, setting: NoiseSetting<F>): void
 }
