@@ -5,6 +5,7 @@
 import { Command, CommanderError } from 'commander'
 import { Problem } from '../core/problem.ts'
 import { boundCommand } from './commands/bound.ts'
+import { instrumentsCommand } from './commands/instruments.ts'
 import { listenCommand } from './commands/listen.ts'
 import { methodsCommand } from './commands/methods.ts'
 import { renderCommand } from './commands/render.ts'
@@ -17,6 +18,7 @@ import { Exit } from './exit.ts'
 const commands = [
   methodsCommand,
   roomsCommand,
+  instrumentsCommand,
   renderCommand,
   listenCommand,
   scoreCommand,
