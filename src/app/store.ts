@@ -45,6 +45,8 @@ export interface BenchState {
   readonly results: BenchSummary | null
   /** Sentence about the whole study: it could not be opened, a file is missing, workers died. */
   readonly problem: string | null
+  /** Sentence about the link that was opened, until another study is chosen. */
+  readonly notice: string | null
   /** When outcomes were last kept by the browser; null: not yet. */
   readonly savedAt: number | null
   readonly storageRefused: boolean
@@ -68,6 +70,7 @@ export const useBench = create<BenchState>((set) => ({
   etaS: Number.NaN,
   results: null,
   problem: null,
+  notice: null,
   savedAt: null,
   storageRefused: false,
   shown: nothingShown,

@@ -22,6 +22,7 @@ export function BenchPage() {
   const results = useBench((state) => state.results)
   const shown = useBench((state) => state.shown)
   const problem = useBench((state) => state.problem)
+  const notice = useBench((state) => state.notice)
   const { show, select } = useBench.getState()
   const narrow = useNarrow()
 
@@ -89,12 +90,14 @@ export function BenchPage() {
           </>
         )}
       </div>
-      {problem !== null && (
-        <p className="problem" role="alert">
-          {problem}
-        </p>
+      {[notice, problem].map((sentence) =>
+        sentence === null ? null : (
+          <p key={sentence} className="problem" role="alert">
+            {sentence}
+          </p>
+        ),
       )}
-      <div className={`bench-main ${shown.as}`}>
+      <div className={`bench-main as-${shown.as}`}>
         {shown.as === 'charts' ? (
           <Charts
             plots={plots}
@@ -132,7 +135,7 @@ export function BenchPage() {
           <ProgressWords />
           <AsSwitch />
           <SaveMenu />
-          <RunButton />
+          <RunButton short />
         </div>
       ) : (
         <footer className="bench-foot">{point}</footer>

@@ -4,25 +4,15 @@
  */
 import type { KeyboardEvent, MouseEvent } from 'react'
 import { useBench } from '../store.ts'
-import { ClaimBars, ClaimKey, claimRowPx } from './ClaimBars.tsx'
+import { Axis, ClaimRows, errorPx, Legend, LineNames, LockAxis, RatioAxis, timePx } from './axes.tsx'
+import { ClaimBars, ClaimKey } from './ClaimBars.tsx'
 import type { Column } from './columns.ts'
-import { signedDb } from './figures.ts'
 import { LateStrip } from './LateStrip.tsx'
 import { hatchesOf, LogPicture } from './LogPicture.tsx'
-import { figureOf, type Plot, type Quantity } from './plot.ts'
-import {
-  errorLimits,
-  errorTicks,
-  type Limits,
-  linearX,
-  logY,
-  ratioLimits,
-  spread,
-  timeLimits,
-  timeTicks,
-} from './scales.ts'
+import { nearest, type Row } from './nearest.ts'
+import { figureOf, type Plot, type PlotRow } from './plot.ts'
+import { errorLimits, errorTicks, timeLimits, timeTicks } from './scales.ts'
 import { useWidth } from './size.ts'
-import { MarkIcon } from './slots.tsx'
 
 export interface ChartsProps {
   readonly plots: readonly Plot[]
@@ -38,8 +28,6 @@ export interface ChartsProps {
   onOpen(): void
 }
 
-const errorPx = 200
-const timePx = 128
 const gapPx = 9
 /** A picture narrower than this cannot hold seven ratios apart. */
 const narrowestPx = 150
@@ -50,14 +38,14 @@ export function Charts(props: ChartsProps) {
   const { show, select } = useBench.getState()
   const [element, widthPx] = useWidth<HTMLDivElement>()
   const axisPx = narrow ? 40 : 58
-  // 7.4 px a letter at 13 px in the widest usual system font, 24 px for the mark; the key of claims needs 84.
-  const labelsPx = narrow ? 0 : Math.max(84, ...picked.map((id) => Math.ceil(id.length * 7.4) + 24))
+  // 7.4 px a letter at 13 px in the widest usual system font, 24 px for the mark; "under half lock" needs 112.
+  const labelsPx = narrow ? 0 : Math.max(112, ...picked.map((id) => Math.ceil(id.length * 7.4) + 24))
   const free = Math.max(0, widthPx - axisPx - labelsPx - (narrow ? gapPx : 2 * gapPx))
   const fitting = narrow ? 1 : Math.max(1, Math.floor((free + gapPx) / (narrowestPx + gapPx)))
   const from = Math.min(firstShown, Math.max(0, plots.length - fitting))
   const drawn = fitting >= plots.length ? plots : plots.slice(from, from + fitting)
   const columnPx = Math.floor((free - gapPx * (drawn.length - 1)) / Math.max(1, drawn.length))
-  const limits = errorLimits(plots.flatMap((plot) => plot.rows.flatMap((row) => lowest(plot, row, methods))))
+  const limits = errorLimits(plots.flatMap((plot) => plot.rows.flatMap((row) => drawnErrors(row, methods))))
   const times = timeLimits(
     plots.flatMap((plot) =>
       plot.rows.flatMap((row) => methods.flatMap((id) => figureOf(row, id, 'firstSteadyS')?.value ?? [])),
@@ -108,7 +96,7 @@ export function Charts(props: ChartsProps) {
               key={plot.column.string + plot.column.room}
               className={narrow ? 'column-title row-title' : 'column-title'}
             >
-              {narrow ? 'Error, c' : plot.column.title}
+              <span className="column-name">{narrow ? 'Error, c' : plot.column.title}</span>
               <Missing plot={plot} narrow={narrow} />
             </h2>
           ))}
@@ -149,16 +137,16 @@ export function Charts(props: ChartsProps) {
           )}
 
           <span />
-          {drawn.map((plot, at) => (
+          {drawn.map((plot, _at) => (
             <LateStrip
               key={plot.column.string + plot.column.room}
               plot={plot}
               picked={picked}
               widthPx={columnPx}
-              named={at === drawn.length - 1}
+              named={narrow}
             />
           ))}
-          {!narrow && <span className="axis-note">lock, s</span>}
+          {!narrow && <span className="axis-note">under half lock</span>}
 
           <Axis
             widthPx={axisPx}
@@ -212,166 +200,22 @@ export function Charts(props: ChartsProps) {
   )
 }
 
-type Row = 'error' | 'time' | 'claims'
-
-const lowest = (_plot: Plot, row: Plot['rows'][number], methods: readonly string[]): number[] => [
+const drawnErrors = (row: PlotRow, methods: readonly string[]): number[] => [
   ...methods.flatMap((method) => figureOf(row, method, 'medianAbsCents')?.value ?? []),
   ...(row.boundCents === null ? [] : [row.boundCents]),
 ]
-
-/** The drawn point next to a click; in the claims, the box that was hit. */
-function nearest(
-  plot: Plot,
-  row: Row,
-  x: number,
-  y: number,
-  view: { widthPx: number; limits: Limits; times: Limits; picked: readonly string[]; methods: readonly string[] },
-): { snrDb: number; method: string } | null {
-  const across = ratioLimits(plot.rows.map(({ snrDb }) => snrDb))
-  let best: { snrDb: number; method: string } | null = null
-  let least = Number.POSITIVE_INFINITY
-  const offer = (snrDb: number, method: string, awayY: number, handicap: number): void => {
-    const away = Math.hypot(linearX(snrDb, across, view.widthPx) - x, awayY) + handicap
-    if (away < least) {
-      least = away
-      best = { snrDb, method }
-    }
-  }
-  for (const entry of plot.rows) {
-    if (row === 'claims') {
-      const method = view.picked[Math.floor(y / claimRowPx)]
-      if (method !== undefined) offer(entry.snrDb, method, 0, 0)
-      continue
-    }
-    const quantity: Quantity = row === 'error' ? 'medianAbsCents' : 'firstSteadyS'
-    for (const method of view.methods) {
-      const figure = figureOf(entry, method, quantity)
-      if (figure === null) continue
-      const [limits, heightPx] = row === 'error' ? [view.limits, errorPx] : [view.times, timePx]
-      // A line in colour wins over a grey one that is a little nearer.
-      offer(entry.snrDb, method, logY(figure.value, limits, heightPx) - y, view.picked.includes(method) ? 0 : 6)
-    }
-  }
-  return best
-}
-
-function Axis(props: {
-  widthPx: number
-  heightPx: number
-  limits: Limits
-  ticks: readonly number[]
-  name: string | null
-  tolerance?: number
-}) {
-  const { widthPx: axisPx, heightPx, limits, ticks, name, tolerance } = props
-  const apart = (tick: number): boolean =>
-    tolerance === undefined || Math.abs(logY(tick, limits, heightPx) - logY(tolerance, limits, heightPx)) > 13
-  return (
-    <svg className="axis" width={axisPx} height={heightPx} aria-hidden="true">
-      {name !== null && (
-        <text className="axis-name" transform={`translate(11 ${heightPx / 2}) rotate(-90)`} textAnchor="middle">
-          {name}
-        </text>
-      )}
-      {ticks.filter(apart).map((tick) => (
-        <text key={tick} x={axisPx - 8} y={logY(tick, limits, heightPx) + 4.5} textAnchor="end">
-          {tick}
-        </text>
-      ))}
-      {tolerance !== undefined && (
-        <text className="strong" x={axisPx - 4} y={logY(tolerance, limits, heightPx) + 4.5} textAnchor="end">
-          {tolerance} ]
-        </text>
-      )}
-    </svg>
-  )
-}
-
-function LockAxis({ holdS, limits }: { holdS: number; limits: Limits }) {
-  return (
-    <svg className="axis" width="60" height={timePx} aria-hidden="true">
-      {timeTicks(limits).map((tick) => (
-        <text key={tick} x="8" y={logY(tick, limits, timePx) + 4.5}>
-          {Number((tick + holdS).toFixed(2))}
-        </text>
-      ))}
-    </svg>
-  )
-}
-
-function LineNames({ plot, limits, picked }: { plot: Plot; limits: Limits; picked: readonly string[] }) {
-  const ends = picked.map((method) => {
-    const row = plot.rows.findLast((entry) => figureOf(entry, method, 'medianAbsCents') !== null)
-    const figure = row === undefined ? null : figureOf(row, method, 'medianAbsCents')
-    return figure === null ? errorPx : logY(figure.value, limits, errorPx)
-  })
-  const places = spread(ends, 18, errorPx - 8)
-  return (
-    <ul className="line-names" style={{ height: errorPx }}>
-      {picked.map((method, at) => (
-        <li key={method} style={{ top: (places[at] ?? 0) - 10 }}>
-          <MarkIcon methodId={method} />
-          {method}
-        </li>
-      ))}
-    </ul>
-  )
-}
-
-function ClaimRows({ picked }: { picked: readonly string[] }) {
-  return (
-    <ul className="claim-rows" aria-hidden="true">
-      {picked.map((method) => (
-        <li key={method} style={{ height: claimRowPx }}>
-          <MarkIcon methodId={method} />
-        </li>
-      ))}
-    </ul>
-  )
-}
-
-function RatioAxis({ plot, widthPx }: { plot: Plot; widthPx: number }) {
-  const ratios = plot.rows.map((row) => row.snrDb)
-  const across = ratioLimits(ratios)
-  // 34 px hold "−10" with air on both sides.
-  const every = Math.max(1, Math.ceil((34 * ratios.length) / Math.max(1, widthPx)))
-  return (
-    <svg className="axis" width={widthPx} height="24" aria-hidden="true">
-      {ratios.map((ratio, at) =>
-        at % every === 0 ? (
-          <text key={ratio} x={linearX(ratio, across, widthPx)} y="16" textAnchor="middle">
-            {signedDb(ratio)}
-          </text>
-        ) : null,
-      )}
-    </svg>
-  )
-}
 
 /** Trials of the emptiest cell, and how many more it needs when the column is hatched. */
 function Missing({ plot, narrow }: { plot: Plot; narrow: boolean }) {
   const most = Math.max(0, ...hatchesOf(plot).map(({ missing }) => missing))
   const fewest = Math.min(...plot.rows.map((row) => row.n))
   if (fewest === 0) return null
-  const more = most === 0 ? (narrow ? 'median and 95 %' : '') : `${most} more ${most === 1 ? 'trial' : 'trials'}`
+  const more = most === 0 ? (narrow ? 'median and 95 %' : '') : `${most} more`
   return (
     <span className="notes">
       n&nbsp;{fewest}
       {more === '' ? '' : `, ${more}`}
     </span>
-  )
-}
-
-function Legend({ picked }: { picked: readonly string[] }) {
-  return (
-    <ul className="legend row-title">
-      {picked.map((method) => (
-        <li key={method}>
-          <MarkIcon methodId={method} />
-          {method}
-        </li>
-      ))}
-    </ul>
   )
 }
 

@@ -33,8 +33,8 @@ export function FiguresTable(props: {
             <th scope="col">first steady, s (95 %)</th>
             <th scope="col">lock, s</th>
             <th scope="col">true</th>
-            <th scope="col">false, room</th>
-            <th scope="col">false, structural</th>
+            <th scope="col">false by the room</th>
+            <th scope="col">false even in quiet</th>
             <th scope="col">no claim</th>
             <th scope="col">n</th>
           </tr>
@@ -98,5 +98,5 @@ export function FiguresTable(props: {
 /** The leaderboard's figure. */
 function heldWords(hold: Hold): string {
   if (hold.n === 0) return ''
-  return Number.isNaN(hold.snrDb) ? 'does not hold' : `holds down to ${signedDb(hold.snrDb)} dB`
+  return Number.isNaN(hold.snrDb) ? 'not by the highest ratio' : `holds down to ${signedDb(hold.snrDb)} dB`
 }

@@ -1,5 +1,5 @@
 /** Above the time picture: marks of methods that locked in under half of the trials, so that none is ever dropped. */
-import { figureOf, type Plot } from './plot.ts'
+import { figureOf, type Plot, type PlotRow } from './plot.ts'
 import { linearX, ratioLimits } from './scales.ts'
 import { Mark, slotOf } from './slots.tsx'
 
@@ -11,16 +11,13 @@ export function LateStrip(props: { plot: Plot; picked: readonly string[]; widthP
   return (
     <svg className="late-strip" width={widthPx} height={lateStripPx} aria-hidden="true">
       <rect width={widthPx} height={lateStripPx} fill="var(--panel)" />
-      {named && (
+      {named && lateAt(plot.rows.at(-1), picked).length === 0 && (
         <text x={widthPx - 6} y={lateStripPx / 2 + 4.5} textAnchor="end">
           under half lock
         </text>
       )}
       {plot.rows.flatMap((row) => {
-        const late = picked.filter((method) => {
-          const cell = row.cells[method]
-          return cell !== undefined && cell.n > 0 && figureOf(row, method, 'firstSteadyS') === null
-        })
+        const late = lateAt(row, picked)
         const x = linearX(row.snrDb, across, widthPx)
         // Up to three side by side, the rest in a second line.
         const perLine = late.length > 3 ? Math.ceil(late.length / 2) : late.length
@@ -40,4 +37,11 @@ export function LateStrip(props: { plot: Plot; picked: readonly string[]; widthP
       })}
     </svg>
   )
+}
+
+function lateAt(row: PlotRow | undefined, picked: readonly string[]): readonly string[] {
+  return picked.filter((method) => {
+    const cell = row?.cells[method]
+    return row !== undefined && cell !== undefined && cell.n > 0 && figureOf(row, method, 'firstSteadyS') === null
+  })
 }

@@ -60,9 +60,9 @@ export function Leaderboard(props: { study: Study; cells: Cells; column: Column;
               ))}
             </svg>
           </div>
+          <RatioScale ratios={ratios} widthPx={barPx} />
         </div>
       ))}
-      <RatioScale ratios={ratios} widthPx={barPx} />
       <p className="notes">
         Lower is harder. A bracket ties methods whose intervals overlap.
         {fewest > 0 &&

@@ -146,10 +146,10 @@ function Marks({ plot, quantity, limits, picked, point, widthPx, heightPx }: Log
   const chosenX = here === null ? 0 : linearX(here.snrDb, across, widthPx)
   return (
     <svg className="layer" width={widthPx} height={heightPx} aria-hidden="true">
-      {hatchesOf(plot).map(({ from, to, missing }) => {
+      {hatchesOf(plot).map(({ from, to }) => {
         const left = Math.max(0, linearX(ratios[from] as number, across, widthPx) - slotPx / 2)
         const right = Math.min(widthPx, linearX(ratios[to] as number, across, widthPx) + slotPx / 2)
-        return <rect key={missing} x={left} y={0} width={right - left} height={heightPx} fill="url(#hatch)" />
+        return <rect key={from} x={left} y={0} width={right - left} height={heightPx} fill="url(#hatch)" />
       })}
       {here !== null && chosenInterval !== null && (
         <path
@@ -171,6 +171,18 @@ function Marks({ plot, quantity, limits, picked, point, widthPx, heightPx }: Log
               radius={radius}
             />,
           ]
+        }),
+      )}
+      {picked.flatMap((method) =>
+        plot.rows.map((row) => {
+          const figure = figureOf(row, method, quantity)
+          if (figure === null || (figure.value <= limits.high && figure.value >= limits.low)) return null
+          const way = figure.value > limits.high ? -1 : 1
+          const x = linearX(row.snrDb, across, widthPx)
+          const y = logY(figure.value, limits, heightPx) + way * 8
+          return (
+            <path key={`${method} ${row.snrDb}`} className="beyond" d={`M${x - 4} ${y}l4 ${4 * way} 4 ${-4 * way}`} />
+          )
         }),
       )}
       {chosen !== null && <path className="bracket" d={bracket(chosenX, logY(chosen.value, limits, heightPx), 11)} />}

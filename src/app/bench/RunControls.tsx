@@ -4,7 +4,8 @@ import { useBench } from '../store.ts'
 import { fewestForInterval } from './columns.ts'
 import { counted, duration } from './figures.ts'
 
-export function RunButton() {
+/** `short`: beside other buttons on a phone. */
+export function RunButton({ short = false }: { short?: boolean }) {
   const phase = useBench((state) => state.phase)
   const left = useBench((state) => state.trialsTotal - state.trialsDone)
   const repeats = useBench((state) => state.study.repeats)
@@ -19,7 +20,7 @@ export function RunButton() {
   if (phase === 'idle') {
     return (
       <button type="button" className="button main" onClick={() => void run()}>
-        {begun ? `Run ${left} more` : `Run ${counted(left, 'trial')}`}
+        {short ? 'Run' : begun ? `Run ${left} more` : `Run ${counted(left, 'trial')}`}
       </button>
     )
   }
@@ -27,7 +28,7 @@ export function RunButton() {
   if (phase === 'done' && lacking > 0) {
     return (
       <button type="button" className="button tall" onClick={() => void runMore(lacking)}>
-        {lacking === 1 ? 'Once more' : `${lacking} more times`}
+        {short ? `${lacking} more` : lacking === 1 ? 'Once more' : `${lacking} more times`}
       </button>
     )
   }
@@ -74,7 +75,12 @@ export function ProgressWords() {
   const cells = Math.max(1, trialsTotal / study.repeats)
   const everywhere = Math.floor(trialsDone / cells)
   if (phase === 'opening') return <p className="progress-words">Opening the study</p>
-  if (phase === 'done') return <p className="progress-words">{counted(trialsTotal, 'trial')}, all done</p>
+  if (phase === 'done')
+    return (
+      <p className="progress-words">
+        <strong>{counted(trialsTotal, 'trial')}</strong> all done
+      </p>
+    )
   return (
     <p className="progress-words">
       <strong>

@@ -24,6 +24,7 @@ const looks = [
   'stroke-linecap',
   'font-size',
   'font-weight',
+  'paint-order',
 ]
 
 const marginPx = 16
@@ -93,26 +94,32 @@ function texts(place: HTMLElement, frame: DOMRect): string[] {
     const holder = node.parentElement
     const text = node.textContent?.trim() ?? ''
     if (holder === null || text === '' || holder.closest('svg, .unseen, .bench-actions') !== null) continue
-    const range = document.createRange()
-    range.selectNodeContents(node)
-    const box = range.getBoundingClientRect()
-    if (box.width === 0) continue
     const style = getComputedStyle(holder)
-    const x = box.left - frame.left + marginPx
-    const sizePx = Number.parseFloat(style.fontSize)
-    const lines = Math.max(1, Math.round(box.height / (sizePx * 1.35)))
-    const words = text.split(/\s+/)
-    // A text that wraps on the page is broken into as many lines of even length.
-    const perLine = Math.ceil(words.length / lines)
-    for (let line = 0; line < lines; line += 1) {
-      const y = box.top - frame.top + marginPx + (box.height / lines) * (line + 0.75)
-      const part = words.slice(line * perLine, (line + 1) * perLine).join(' ')
-      found.push(
-        `<text x="${x}" y="${y}" fill="${style.color}" font-size="${sizePx}" font-weight="${style.fontWeight}">${escaped(part)}</text>`,
-      )
+    const looks = `fill="${style.color}" font-size="${style.fontSize}" font-weight="${style.fontWeight}"`
+    for (const { words, box } of linesOf(node)) {
+      const x = box.left - frame.left + marginPx
+      // Baseline: three quarters down a line box at this page's line heights.
+      const y = box.top - frame.top + marginPx + box.height * 0.78
+      found.push(`<text x="${x}" y="${y}" ${looks}>${escaped(words)}</text>`)
     }
   }
   return found
+}
+
+/** A text node's words, line by line as the page breaks them. */
+function linesOf(node: Node): { words: string; box: DOMRect }[] {
+  const lines: { words: string; box: DOMRect }[] = []
+  const range = document.createRange()
+  for (const match of (node.textContent ?? '').matchAll(/\S+/g)) {
+    range.setStart(node, match.index)
+    range.setEnd(node, match.index + match[0].length)
+    const box = range.getBoundingClientRect()
+    if (box.width === 0) continue
+    const last = lines.at(-1)
+    if (last !== undefined && Math.abs(last.box.top - box.top) < 2) last.words += ` ${match[0]}`
+    else lines.push({ words: match[0], box })
+  }
+  return lines
 }
 
 const escaped = (text: string): string => text.replace(/[&<>"]/g, (letter) => `&#${letter.charCodeAt(0)};`)

@@ -38,7 +38,7 @@ export function FilePicker(props: { use: 'string' | 'noise'; onPicked(entry: Lis
     } catch (cause) {
       setProblem(
         cause instanceof Problem
-          ? `${cause.sentence}. Nothing was lost; pick another file.`
+          ? `${file.name}: ${cause.message}. Nothing was lost; pick another file.`
           : `${file.name} could not be read.`,
       )
     }

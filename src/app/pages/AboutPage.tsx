@@ -3,6 +3,13 @@ import index from '../../../signals/recordings/index.json'
 import { appVersion } from '../run/version.ts'
 import type { Page } from './page.ts'
 
+/** Titles by where the recordings came from: what an attribution says after the name of its file. */
+const sources = new Map<string, string[]>()
+for (const { attribution, title } of index.recordings) {
+  const source = attribution.replace(/^\S+ of the package /, 'From the package ')
+  sources.set(source, [...(sources.get(source) ?? []), title])
+}
+
 function AboutPage() {
   return (
     <main className="content about">
@@ -39,9 +46,9 @@ function AboutPage() {
       <section>
         <h2>Recordings</h2>
         <ul className="about-recordings">
-          {index.recordings.map((entry) => (
-            <li key={entry.id}>
-              <strong>{entry.title}</strong> <span className="quiet">{entry.attribution}</span>
+          {[...sources].map(([attribution, titles]) => (
+            <li key={attribution}>
+              <strong>{titles.join('; ')}</strong> <span className="quiet">{attribution}</span>
             </li>
           ))}
         </ul>

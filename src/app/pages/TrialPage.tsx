@@ -1,26 +1,14 @@
 /** One trial, opened from a point of the bench: the address names study, trial and method, so a link opens it too. */
-import { type ComponentType, lazy, Suspense, useEffect, useState } from 'react'
+import { lazy, Suspense, useEffect, useState } from 'react'
 import type { Recordings } from '../../core/scene/scene.ts'
 import { trialCount } from '../../core/study/record.ts'
-import type { Study } from '../../core/study/study.ts'
 import { routeHash, useRoute, visit } from '../router.ts'
 import { recordingsOf } from '../run/recordings.ts'
 import { useBench } from '../store.ts'
 import type { Page } from './page.ts'
 
-export interface TrialViewProps {
-  readonly study: Study
-  readonly recordings: Recordings
-  readonly index: number
-  /** The method the person came from. */
-  readonly method: string
-  onBack(): void
-  onStep(index: number): void
-}
-
-const views = import.meta.glob<{ TrialView: ComponentType<TrialViewProps> }>('../trial/TrialView.tsx')
-const view = views['../trial/TrialView.tsx']
-const TrialView = view === undefined ? null : lazy(async () => ({ default: (await view()).TrialView }))
+/** Fetched when the first trial is opened: the bench does without it. */
+const TrialView = lazy(async () => ({ default: (await import('../trial/TrialView.tsx')).TrialView }))
 
 function TrialPage() {
   const { query } = useRoute()
@@ -56,12 +44,12 @@ function TrialPage() {
     ? problem
     : `Trial ${query.trial ?? ''} is not in this study: it has 0 to ${trialCount(study) - 1}.`
   if (opening) return <main className="content">Opening the study</main>
-  if (TrialView === null || wrong !== null) {
+  if (wrong !== null) {
     return (
       <main className="content">
         <h1>Trial</h1>
         <div className="problem" role="alert">
-          {wrong ?? 'The view of single trials is not part of this build.'}
+          {wrong}
           <button type="button" className="button" onClick={onBack}>
             Back to the bench
           </button>

@@ -35,9 +35,8 @@ export async function start(): Promise<void> {
     await openStudy(await studyOfCode(code))
   } catch (cause) {
     await openStudy(await studyOfCode('first'))
-    useBench.setState({
-      problem: `The study in the link was not understood. ${sentenceOf(cause)}. This is the first look instead.`,
-    })
+    const what = sentenceOf(cause)
+    useBench.setState({ notice: `The study in the link was not understood. ${what}. This is the first look instead.` })
   }
   await run()
 }
@@ -56,6 +55,7 @@ export async function openStudy(study: Study): Promise<void> {
     etaS: Number.NaN,
     results: null,
     problem: null,
+    notice: null,
     shown: shownIn(study, before.shown),
   })
   const [kept, code] = await Promise.all([keptOutcomes(studyKey(study)), studyCode(study)])

@@ -1,0 +1,119 @@
+/** What stands around the pictures: axes drawn once, names of lines at the last column, marks of the claims' rows. */
+import { claimRowPx } from './ClaimBars.tsx'
+import { signedDb } from './figures.ts'
+import { figureOf, type Plot } from './plot.ts'
+import { type Limits, linearX, logY, ratioLimits, spread, timeTicks } from './scales.ts'
+import { MarkIcon } from './slots.tsx'
+
+/** Heights of the pictures, shared by everything that stands beside them. */
+export const errorPx = 200
+export const timePx = 128
+
+export function Axis(props: {
+  widthPx: number
+  heightPx: number
+  limits: Limits
+  ticks: readonly number[]
+  name: string | null
+  tolerance?: number
+}) {
+  const { widthPx: axisPx, heightPx, limits, ticks, name, tolerance } = props
+  const apart = (tick: number): boolean =>
+    tolerance === undefined || Math.abs(logY(tick, limits, heightPx) - logY(tolerance, limits, heightPx)) > 13
+  return (
+    <svg className="axis" width={axisPx} height={heightPx} aria-hidden="true">
+      {name !== null && (
+        <text className="axis-name" transform={`translate(11 ${heightPx / 2}) rotate(-90)`} textAnchor="middle">
+          {name}
+        </text>
+      )}
+      {ticks.filter(apart).map((tick) => (
+        <text key={tick} x={axisPx - 8} y={logY(tick, limits, heightPx) + 4.5} textAnchor="end">
+          {tick}
+        </text>
+      ))}
+      {tolerance !== undefined && (
+        <text className="strong" x={axisPx - 4} y={logY(tolerance, limits, heightPx) + 4.5} textAnchor="end">
+          {tolerance} ]
+        </text>
+      )}
+    </svg>
+  )
+}
+
+export function LockAxis({ holdS, limits }: { holdS: number; limits: Limits }) {
+  return (
+    <svg className="axis" width="64" height={timePx} aria-hidden="true">
+      <text className="axis-name" transform={`translate(54 ${timePx / 2}) rotate(90)`} textAnchor="middle">
+        lock, s
+      </text>
+      {timeTicks(limits).map((tick) => (
+        <text key={tick} x="8" y={logY(tick, limits, timePx) + 4.5}>
+          {Number((tick + holdS).toFixed(2))}
+        </text>
+      ))}
+    </svg>
+  )
+}
+
+export function LineNames({ plot, limits, picked }: { plot: Plot; limits: Limits; picked: readonly string[] }) {
+  const ends = picked.map((method) => {
+    const row = plot.rows.findLast((entry) => figureOf(entry, method, 'medianAbsCents') !== null)
+    const figure = row === undefined ? null : figureOf(row, method, 'medianAbsCents')
+    return figure === null ? errorPx : logY(figure.value, limits, errorPx)
+  })
+  const places = spread(ends, 18, errorPx - 8)
+  return (
+    <ul className="line-names" style={{ height: errorPx }}>
+      {picked.map((method, at) => (
+        <li key={method} style={{ top: (places[at] ?? 0) - 10 }}>
+          <MarkIcon methodId={method} />
+          {method}
+        </li>
+      ))}
+    </ul>
+  )
+}
+
+export function ClaimRows({ picked }: { picked: readonly string[] }) {
+  return (
+    <ul className="claim-rows" aria-hidden="true">
+      {picked.map((method) => (
+        <li key={method} style={{ height: claimRowPx }}>
+          <MarkIcon methodId={method} />
+        </li>
+      ))}
+    </ul>
+  )
+}
+
+export function RatioAxis({ plot, widthPx }: { plot: Plot; widthPx: number }) {
+  const ratios = plot.rows.map((row) => row.snrDb)
+  const across = ratioLimits(ratios)
+  // 34 px hold "−10" with air on both sides.
+  const every = Math.max(1, Math.ceil((34 * ratios.length) / Math.max(1, widthPx)))
+  return (
+    <svg className="axis" width={widthPx} height="24" aria-hidden="true">
+      {ratios.map((ratio, at) =>
+        at % every === 0 ? (
+          <text key={ratio} x={linearX(ratio, across, widthPx)} y="16" textAnchor="middle">
+            {signedDb(ratio)}
+          </text>
+        ) : null,
+      )}
+    </svg>
+  )
+}
+
+export function Legend({ picked }: { picked: readonly string[] }) {
+  return (
+    <ul className="legend row-title">
+      {picked.map((method) => (
+        <li key={method}>
+          <MarkIcon methodId={method} />
+          {method}
+        </li>
+      ))}
+    </ul>
+  )
+}
