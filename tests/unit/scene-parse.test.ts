@@ -72,7 +72,7 @@ describe('parseScene', () => {
     [
       'a noise nobody knows',
       { ...written, noises: [{ id: 'brown', snrDb: 1 }] },
-      'noises.0.id: no noise "brown"; known are white, pink, hum, babble, stage, recorded',
+      'noises.0.id: no noise "brown"; known are white, pink, hum, babble, stage, handling, recorded',
     ],
     ['a noise without id', { ...written, noises: [{ snrDb: 1 }] }, 'noises.0.id: is missing (string)'],
     [

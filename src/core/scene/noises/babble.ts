@@ -8,9 +8,9 @@
  * has a pitch here: a lone talker sounds like surf, not like words.
  */
 import { exp, ln, pow } from '../../maths/portable.ts'
-import type { Random } from '../../maths/random.ts'
 import { colouringTaps, fillColoured, responseOf } from './colour.ts'
 import { noise } from './noise.ts'
+import { swell } from './swell.ts'
 
 /** Centre of the first band is 1000 * 10^(-12/10) = 63 Hz, then every third octave (IEC 61260-1) up to 16 kHz. */
 const lowestBand = -12
@@ -97,46 +97,6 @@ function bandPower(density: Float64Array, binHz: number, [lowHz, highHz]: readon
   return sum
 }
 
-/** Loudness is drawn this often a syllable and joined by straight lines. */
-const drawsPerSyllable = 32
-/** Draws before the first sample, until the filters have forgotten their start. */
-const warmUpDraws = 256
-
-/** Multiplies `target` by the envelope of so many talkers, mean square 1. */
-function beat(target: Float64Array, sampleRateHz: number, talkers: number, syllablesHz: number, random: Random): void {
-  const stepSamples = sampleRateHz / (drawsPerSyllable * syllablesHz)
-  // Two one-pole low-passes in a row at the syllable rate.
-  const keep = exp((-2 * Math.PI) / drawsPerSyllable)
-  const give = 1 - keep
-  const lost = 1 - keep * keep
-  // Two equal one-poles pass give^4 (1 + keep^2) / (1 - keep^2)^3 of the power of white noise.
-  const gain = Math.sqrt((lost * lost * lost) / (1 + keep * keep)) / (give * give)
-  const once = new Float64Array(talkers)
-  const twice = new Float64Array(talkers)
-  const draw = (): number => {
-    let power = 0
-    for (let j = 0; j < talkers; j++) {
-      once[j] = keep * once[j] + give * random.gaussian()
-      twice[j] = keep * twice[j] + give * once[j]
-      power += twice[j] * twice[j]
-    }
-    return (gain * gain * power) / talkers
-  }
-  for (let i = 0; i < warmUpDraws; i++) draw()
-  let before = draw()
-  let after = draw()
-  let drawn = 1
-  for (let i = 0; i < target.length; i++) {
-    const place = i / stepSamples
-    while (place >= drawn) {
-      before = after
-      after = draw()
-      drawn++
-    }
-    target[i] *= Math.sqrt(before + (place - drawn + 1) * (after - before))
-  }
-}
-
 export const babble = noise({
   id: 'babble',
   title: 'Babble: many people talking at once',
@@ -147,6 +107,6 @@ export const babble = noise({
   },
   fill(target, { sampleRateHz, random, values }) {
     fillColoured(target, speechTaps(sampleRateHz), random.fork('voice'))
-    beat(target, sampleRateHz, values.talkers, values.syllablesHz, random.fork('syllables'))
+    swell(target, sampleRateHz, values.talkers, values.syllablesHz, random.fork('syllables'))
   },
 })

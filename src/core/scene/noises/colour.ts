@@ -6,6 +6,7 @@
  */
 
 import { RealFourier } from '../../maths/fourier.ts'
+import { pow } from '../../maths/portable.ts'
 import type { Random } from '../../maths/random.ts'
 import { hann } from '../../maths/windows.ts'
 
@@ -16,6 +17,21 @@ export function colouringTaps(density: Float64Array): Float64Array {
   new RealFourier(size).inverse(density.map(Math.sqrt), new Float64Array(density.length), response)
   const window = hann(size)
   return window.map((w, i) => w * response[(i + size / 2) % size])
+}
+
+/** Shortest filter that tells 20 Hz from 40. */
+const shapeS = 0.1
+
+/**
+ * Taps for a power density given as a formula, over 20 Hz or so, with white noise `floorDb` re its densest part: no frequency
+ * is so quiet that a string there could be measured without limit.
+ */
+export function colouredBy(sampleRateHz: number, floorDb: number, density: (hz: number) => number): Float64Array {
+  let size = 2
+  while (size < shapeS * sampleRateHz) size *= 2
+  const shape = Float64Array.from({ length: size / 2 + 1 }, (_, bin) => density((bin * sampleRateHz) / size))
+  const floor = pow(10, floorDb / 10) * shape.reduce((most, value) => Math.max(most, value), 0)
+  return colouringTaps(shape.map((value) => value + floor))
 }
 
 /** |H|^2 of the taps on as many bins as a density has that makes them. */
