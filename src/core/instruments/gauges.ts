@@ -1,7 +1,7 @@
 /** Gauge sets by name from signals/gauges.json, and strings as things from their diameters. */
 import gaugeList from '../../../signals/gauges.json'
 import { Problem } from '../problem.ts'
-import type { Gauge, Gauges } from './instrument.ts'
+import type { Gauges } from './instrument.ts'
 import { loadMaterialById, wrapMaterialById } from './materials.ts'
 import type { StringMake } from './stringmake.ts'
 
@@ -27,25 +27,19 @@ export function gaugeSetById(id: string, where = 'gauges'): GaugeSet {
 
 /** @throws Problem for an unknown set, an unknown material, or a core that leaves no room for a wrap. */
 export function stringMakes(gauges: string | Gauges, where = 'gauges'): StringMake[] {
-  const set = typeof gauges === 'string' ? gaugeSetById(gauges, where) : gauges
-  return set.strings.map((gauge, index) => stringMake(gauge, set.materials, where, index))
-}
-
-function stringMake(gauge: Gauge, materials: Gauges['materials'], where: string, index: number): StringMake {
-  const diameterM = gauge.diameterIn * metresPerInch
-  if (gauge.coreIn === undefined)
-    return { diameterM, core: null, load: loadMaterialById(materials.plain, `${where}.materials.plain`) }
-  if (gauge.coreIn >= gauge.diameterIn)
-    throw new Problem(
-      `a core of ${gauge.coreIn} in leaves no wrap on a string of ${gauge.diameterIn} in`,
-      `${where}.strings.${index}.coreIn`,
-    )
-  return {
-    diameterM,
-    core: {
-      diameterM: gauge.coreIn * metresPerInch,
-      wrap: wrapMaterialById(materials.wrap, `${where}.materials.wrap`),
-    },
-    load: loadMaterialById(materials.core, `${where}.materials.core`),
-  }
+  const { materials, strings } = typeof gauges === 'string' ? gaugeSetById(gauges, where) : gauges
+  // All three are looked up, used or not: an unknown name is refused, never ignored.
+  const plain = loadMaterialById(materials.plain, `${where}.materials.plain`)
+  const load = loadMaterialById(materials.core, `${where}.materials.core`)
+  const wrap = wrapMaterialById(materials.wrap, `${where}.materials.wrap`)
+  return strings.map(({ diameterIn, coreIn }, index) => {
+    const diameterM = diameterIn * metresPerInch
+    if (coreIn === undefined) return { diameterM, core: null, load: plain }
+    if (coreIn >= diameterIn)
+      throw new Problem(
+        `a core of ${coreIn} in leaves no wrap on a string of ${diameterIn} in`,
+        `${where}.strings.${index}.coreIn`,
+      )
+    return { diameterM, core: { diameterM: coreIn * metresPerInch, wrap }, load }
+  })
 }

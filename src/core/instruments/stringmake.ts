@@ -3,8 +3,8 @@
  *
  * Plain: mu = rho pi d^2/4. Wound: a round core and one layer of round wire of diameter w = (d - core)/2 whose turns touch each
  * other and the core. A turn is pi (core + w) long and w wide, so a metre of string carries rho pi^2 w (core + w)/4 of wrap, which
- * is pi/4 of the ring it fills (the slope of the turns, left out, adds up to 2 %). Real cores are often hexagonal, thick strings have several layers and wraps are squeezed: the
- * figure of a wound string is an estimate.
+ * is pi/4 of the ring it fills (the slope of the turns, left out, adds up to 2 %). Real cores are often hexagonal, thick strings
+ * have several layers and wraps are squeezed: the figure of a wound string is an estimate.
  */
 import type { LoadMaterial, WrapMaterial } from './materials.ts'
 import { type Reckoning, reckoned } from './reckoning.ts'
