@@ -1,6 +1,7 @@
 import { Command } from 'commander'
 import { cautions } from '../../core/instruments/cautions.ts'
 import { type InstrumentFigures, instrumentFigures, type StringFigures } from '../../core/instruments/figures.ts'
+import { gaugesNote } from '../../core/instruments/gauges.ts'
 import type { Instrument } from '../../core/instruments/instrument.ts'
 import { stringPluck } from '../../core/instruments/pluck.ts'
 import { knownInstruments, podiumNote, podiumTitle } from '../../core/instruments/podium.ts'
@@ -26,7 +27,7 @@ function asJson(figured: Figured): string {
     cautions: undefined,
     strings: strings.map((string, index) => ({ ...string, id: stringPluck(instrument, index).id })),
   }))
-  return `${JSON.stringify({ schema: 1, title: podiumTitle, note: podiumNote, instruments, cautions }, null, 2)}\n`
+  return `${JSON.stringify({ schema: 1, title: podiumTitle, note: podiumNote, gaugesNote, instruments, cautions }, null, 2)}\n`
 }
 
 function asText(figured: Figured): string {
@@ -44,7 +45,7 @@ function asText(figured: Figured): string {
       ...figures.alarms.map((alarm) => `  ALARM ${alarm}`),
     )
   }
-  lines.push('', ...cautions)
+  lines.push('', gaugesNote, ...cautions)
   return `${lines.join('\n')}\n`
 }
 
