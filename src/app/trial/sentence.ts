@@ -32,6 +32,10 @@ function claimWords(why: Why, { holdS }: ClaimSettings): string {
     const behind = followed.kind === 'tone' ? toneAlone(followed.tone) : 'the room alone kept its readings together'
     return `claimed ${hertz(followed.hz)} Hz, false, ${seconds(-lockS)} s before the pluck: ${behind}.`
   }
+  if (why.variant === 'no-string') {
+    const behind = followed.kind === 'tone' ? toneAlone(followed.tone) : 'the room alone kept its readings together'
+    return `claimed ${hertz(followed.hz)} Hz, false: no string sounds here, and ${behind}.`
+  }
   if (claim === 'true') {
     const quiet = Math.abs(offsetCents) >= worthSayingCents ? ` In quiet it reads ${sharpOrFlat(offsetCents)}.` : ''
     return `claimed ${sharpOrFlat(claimCents)}, true, ${seconds(lockS)} s after the pluck: its readings lay within ${plainNumber(spanCents)} c for ${holdS} s.${quiet}`
@@ -40,7 +44,7 @@ function claimWords(why: Why, { holdS }: ClaimSettings): string {
     if (followed.kind === 'partial') {
       return `claimed ${intervalWords(claimCents)}, false even in quiet: it followed ${partialWords(followed)}.`
     }
-    return `claimed ${sharpOrFlat(claimCents)}, false even in quiet: it reads this string ${sharpOrFlat(offsetCents)} without any noise.`
+    return `claimed ${sharpOrFlat(claimCents)}, false even in quiet: without any noise it claims ${sharpOrFlat(quietCents)}.`
   }
   const quiet = Number.isNaN(quietCents) ? 'makes no claim' : `claims ${sharpOrFlat(quietCents)}`
   if (followed.kind === 'tone') {
@@ -52,7 +56,8 @@ function claimWords(why: Why, { holdS }: ClaimSettings): string {
   return `claimed ${intervalWords(claimCents)}, false: the room moved all readings of the hold one way, and no tone of it stands near. In quiet it ${quiet}.`
 }
 
-function noneWords({ cause, heardS }: Why, { spanCents, holdS }: ClaimSettings): string {
+function noneWords({ cause, heardS, variant }: Why, { spanCents, holdS }: ClaimSettings): string {
+  if (variant === 'no-string') return `made no claim in ${seconds(heardS)} s, and no string sounds here.`
   const head = `made no claim in ${seconds(heardS)} s:`
   switch (cause.kind) {
     case 'silent':
@@ -61,11 +66,15 @@ function noneWords({ cause, heardS }: Why, { spanCents, holdS }: ClaimSettings):
       return `${head} too slow to claim, with a reading every ${seconds(cause.everyS)} s where the hold needs one every ${seconds(cause.neededS)} s.`
     case 'ended':
       return `${head} its readings had been within ${spanCents} c for ${seconds(cause.steadyS)} s when the take ended, and the hold is ${holdS} s.`
-    case 'elsewhere':
-      return `${head} ${cause.count} of ${cause.of} readings ${followedWords(cause.followed)}, and none stayed within ${spanCents} c for ${holdS} s.`
+    case 'elsewhere': {
+      const { count, together, of, followed } = cause
+      const most = together === count ? 'all' : `${together}`
+      return `${head} ${count} of ${of} readings lay 50 c or more away, ${most} of them ${followedWords(followed)}.`
+    }
     case 'jumps': {
-      const octaves = cause.octaves === 0 ? '' : `, ${cause.octaves} of them by whole octaves`
-      return `${head} ${cause.count} of ${cause.of} readings lay 50 c or more away${octaves}, and ${holdS} s never passed without one.`
+      const whole = cause.octaves === cause.count ? 'all' : `${cause.octaves} of them`
+      const octaves = cause.octaves === 0 ? '' : `, ${whole} by whole octaves`
+      return `${head} ${cause.count} of ${cause.of} readings lay 50 c or more away${octaves}, and none held still within ${spanCents} c for ${holdS} s.`
     }
     case 'declined':
       if (cause.count === cause.of) return `${head} it declined all ${cause.of} readings.`
@@ -92,7 +101,7 @@ export function whyNote({ claim, cause }: Why): string {
     case 'ended':
       return 'the take ended first'
     case 'elsewhere':
-      return `${cause.count} of ${cause.of} elsewhere`
+      return `${cause.count} of ${cause.of} away`
     case 'jumps':
       return `${cause.count} of ${cause.of} jump`
     case 'declined':
@@ -143,8 +152,8 @@ function partialWords(followed: Followed & { readonly kind: 'partial' }): string
 const partWords = (part: number): string => ({ 2: 'half', 3: 'a third of', 4: 'a quarter of' })[part] ?? `1/${part} of`
 
 function followedWords(followed: Followed): string {
-  if (followed.kind === 'nothing') return `lay near ${hertz(followed.hz)} Hz, where neither partial nor tone stands`
-  if (followed.kind === 'partial') return `followed ${partialWords(followed)}`
+  if (followed.kind === 'nothing') return `near ${hertz(followed.hz)} Hz, where neither partial nor tone stands`
+  if (followed.kind === 'partial') return `on ${partialWords(followed)}`
   const { tone } = followed
-  return `followed a tone of the room at ${hertz(tone.hz)} Hz, ${placeWords(tone)}`
+  return `on a tone of the room at ${hertz(tone.hz)} Hz, ${placeWords(tone)}`
 }
