@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { Problem } from '../../src/core/problem.ts'
+import { noises } from '../../src/core/scene/noises/index.ts'
 import { parseScene, sceneJson } from '../../src/core/scene/parse.ts'
 
 /** A scene file as people write it. */
@@ -72,7 +73,7 @@ describe('parseScene', () => {
     [
       'a noise nobody knows',
       { ...written, noises: [{ id: 'brown', snrDb: 1 }] },
-      'noises.0.id: no noise "brown"; known are white, pink, hum, babble, stage, handling, recorded',
+      `noises.0.id: no noise "brown"; known are ${noises.map((noise) => noise.id).join(', ')}`,
     ],
     ['a noise without id', { ...written, noises: [{ snrDb: 1 }] }, 'noises.0.id: is missing (string)'],
     [

@@ -38,7 +38,7 @@ const snareEighths = [2, 6]
 const eighthsPerBar = 8
 
 /** Semitones above the root that the bass line is drawn from; the root and the fifth come most often. */
-const bassSteps = [0, 0, 0, 3, 5, 7, 7, 10, 12]
+export const bassSteps = [0, 0, 0, 3, 5, 7, 7, 10, 12]
 const bassRests = 0.15
 const bassHarmonics = 8
 const bassAmplitude = 0.35
@@ -115,10 +115,16 @@ function addStroke(
   }
 }
 
-function addBassNote(target: Float64Array, f0Hz: number, onset: number, sampleRateHz: number): void {
+export function addBassNote(
+  target: Float64Array,
+  f0Hz: number,
+  onset: number,
+  sampleRateHz: number,
+  t60S = bassT60S,
+): void {
   const voices: Voice[] = []
   for (let k = 1; k <= bassHarmonics && k * f0Hz < highestShare * sampleRateHz; k++) {
-    voices.push({ frequencyHz: k * f0Hz, amplitude: bassAmplitude / k, decayPerS: decayPerS(bassT60S), phaseRad: 0 })
+    voices.push({ frequencyHz: k * f0Hz, amplitude: bassAmplitude / k, decayPerS: decayPerS(t60S), phaseRad: 0 })
   }
   addVoices(target, voices, sampleRateHz, onset)
 }
