@@ -1,6 +1,13 @@
 /** What the bench page computes before it draws: figures in words, scales, nearest-neighbour moves, "holds down to", reuse. */
 import { describe, expect, it } from 'vitest'
-import { type Cells, columnsOf, neighbour, trusted } from '../../src/app/bench/columns.ts'
+import {
+  type BenchCell,
+  type Cells,
+  columnsOf,
+  neighbour,
+  trialsMissing,
+  trusted,
+} from '../../src/app/bench/columns.ts'
 import {
   centsWithInterval,
   duration,
@@ -11,9 +18,9 @@ import {
 } from '../../src/app/bench/figures.ts'
 import { type Hold, holdOf, tiesOf } from '../../src/app/bench/holds.ts'
 import { errorLimits, logY, ratioLimits, rimPx, spread, timeLimits } from '../../src/app/bench/scales.ts'
-import { tellingTrial } from '../../src/app/bench/telling.ts'
+import { failureWords, tellingTrial } from '../../src/app/bench/telling.ts'
 import { orderedTrials, reusable } from '../../src/app/run/reuse.ts'
-import type { Cell, Figure } from '../../src/core/score/summary.ts'
+import type { Figure } from '../../src/core/score/summary.ts'
 import { presetStudy } from '../../src/core/study/presets.ts'
 import type { Outcome, Study } from '../../src/core/study/study.ts'
 import { trialAt } from '../../src/core/study/trial.ts'
@@ -86,8 +93,7 @@ const column = { string: 'E2', room: 'white', title: 'E2' }
 
 /** Only the true rate matters here. */
 const cellsWith = (rates: Readonly<Record<number, Figure>>): Cells => ({
-  fewest: 0,
-  at: (_string, _room, snrDb) => ({ n: 8, trueRate: rates[snrDb] ?? null }) as unknown as Cell,
+  at: (_string, _room, snrDb) => ({ n: 8, trueRate: rates[snrDb] ?? null }) as unknown as BenchCell,
 })
 
 describe('holds down to', () => {
@@ -149,10 +155,16 @@ describe('columns and points', () => {
     expect(neighbour(study, columns, [], at, { ratio: 1 })).toBeNull()
   })
 
-  it('gives no interval to five trials: all on one side of the median has a chance of 2 / 2^5', () => {
-    const cell = (n: number): Cell => ({ n, failed: 0 }) as unknown as Cell
-    expect(trusted(cell(5), figure(1, 0.5, 2))?.low).toBeNaN()
-    expect(trusted(cell(6), figure(1, 0.5, 2))?.low).toBe(0.5)
+  it('asks for six trials, and for four of each string when strings are pooled', () => {
+    expect([5, 6].map((trials) => trialsMissing(trials, 1))).toEqual([1, 0])
+    expect([6, 8, 23].map((trials) => trialsMissing(trials, 2))).toEqual([2, 0, 0])
+    expect(trialsMissing(6, 6)).toBe(18)
+  })
+
+  it('takes the interval from a cell that lacks trials', () => {
+    const cell = (lacking: number): BenchCell => ({ lacking }) as unknown as BenchCell
+    expect(trusted(cell(1), figure(1, 0.5, 2))?.low).toBeNaN()
+    expect(trusted(cell(0), figure(1, 0.5, 2))?.low).toBe(0.5)
   })
 })
 
@@ -193,5 +205,18 @@ describe('trials', () => {
     expect(tellingTrial(outcomes, point)).toBe(1)
     expect(tellingTrial(outcomes, point, 'first')).toBe(0)
     expect(tellingTrial(outcomes, { ...point, snrDb: 0 })).toBeNull()
+  })
+
+  it('counts failures and names the first', () => {
+    const failed = {
+      ...outcome(study, 3, 'mpm', '', 0),
+      state: 'failed',
+      problem: { what: 'window is too short', where: '' },
+    }
+    const outcomes = new Map([[3, [outcome(study, 3, 'yin', 'true', 0), failed as unknown as Outcome]]])
+    expect(failureWords(outcomes)).toBe(
+      '1 outcome failed, counted in no figure; the first: mpm on E2: window is too short.',
+    )
+    expect(failureWords(new Map())).toBeNull()
   })
 })

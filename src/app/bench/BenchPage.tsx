@@ -15,7 +15,7 @@ import { plotOf } from './plot.ts'
 import { Progress, ProgressWords, RunButton } from './RunControls.tsx'
 import { SaveMenu } from './SaveMenu.tsx'
 import { useNarrow } from './size.ts'
-import { tellingTrial } from './telling.ts'
+import { failureWords, tellingTrial } from './telling.ts'
 
 export function BenchPage() {
   const study = useBench((state) => state.study)
@@ -59,6 +59,7 @@ export function BenchPage() {
     if (at >= 0) show({ column: at })
   }
 
+  const failures = useMemo(() => (results === null ? null : failureWords(openOutcomes())), [results])
   const point = <PointSentence cells={cells} onWhy={openTrial} onHear={firstTrial} />
 
   return (
@@ -86,11 +87,14 @@ export function BenchPage() {
             <div className="bench-actions">
               <AsSwitch />
               <SaveMenu />
+              <div className="run-in-row">
+                <RunButton />
+              </div>
             </div>
           </>
         )}
       </div>
-      {[notice, problem].map((sentence) =>
+      {[notice, problem, failures].map((sentence) =>
         sentence === null ? null : (
           <p key={sentence} className="problem" role="alert">
             {sentence}
@@ -116,7 +120,8 @@ export function BenchPage() {
             {columns.length > 1 && (
               <ColumnStrip
                 columns={columns}
-                shown={Math.max(0, columns.indexOf(column ?? (columns[0] as never)))}
+                from={Math.max(0, column === undefined ? 0 : columns.indexOf(column))}
+                count={1}
                 onShow={(at) => show({ column: at })}
               />
             )}

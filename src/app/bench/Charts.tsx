@@ -4,15 +4,15 @@
  */
 import type { KeyboardEvent, MouseEvent } from 'react'
 import { useBench } from '../store.ts'
-import { Axis, ClaimRows, errorPx, Legend, LineNames, LockAxis, RatioAxis, timePx } from './axes.tsx'
+import { Axis, ClaimRows, Legend, LineNames, LockAxis, RatioAxis } from './axes.tsx'
 import { ClaimBars, ClaimKey } from './ClaimBars.tsx'
 import type { Column } from './columns.ts'
 import { LateStrip } from './LateStrip.tsx'
 import { hatchesOf, LogPicture } from './LogPicture.tsx'
 import { nearest, type Row } from './nearest.ts'
 import { figureOf, type Plot, type PlotRow } from './plot.ts'
-import { errorLimits, errorTicks, timeLimits, timeTicks } from './scales.ts'
-import { useWidth } from './size.ts'
+import { errorLimits, errorTicks, heightsIn, timeLimits, timeTicks } from './scales.ts'
+import { useWidth, useWindowHeight } from './size.ts'
 
 export interface ChartsProps {
   readonly plots: readonly Plot[]
@@ -37,6 +37,8 @@ export function Charts(props: ChartsProps) {
   const { point, column: firstShown } = useBench((state) => state.shown)
   const { show, select } = useBench.getState()
   const [element, widthPx] = useWidth<HTMLDivElement>()
+  const heights = heightsIn(useWindowHeight())
+  const { errorPx, timePx } = heights
   const axisPx = narrow ? 40 : 58
   // 7.4 px a letter at 13 px in the widest usual system font, 24 px for the mark; "under half lock" needs 112.
   const labelsPx = narrow ? 0 : Math.max(112, ...picked.map((id) => Math.ceil(id.length * 7.4) + 24))
@@ -61,6 +63,7 @@ export function Charts(props: ChartsProps) {
     const box = picture.getBoundingClientRect()
     const found = nearest(plot, picture.dataset.row as Row, event.clientX - box.left, event.clientY - box.top, {
       widthPx: columnPx,
+      heights,
       limits,
       times,
       picked,
@@ -72,7 +75,12 @@ export function Charts(props: ChartsProps) {
   return (
     <div ref={element} className="charts-place">
       {fitting < plots.length && (
-        <ColumnStrip columns={plots.map((plot) => plot.column)} shown={from} onShow={(column) => show({ column })} />
+        <ColumnStrip
+          columns={plots.map((plot) => plot.column)}
+          from={from}
+          count={drawn.length}
+          onShow={(column) => show({ column })}
+        />
       )}
       {widthPx > 0 && last !== undefined && (
         <div
@@ -128,7 +136,7 @@ export function Charts(props: ChartsProps) {
               />
             </div>
           ))}
-          {!narrow && <LineNames plot={last} limits={limits} picked={picked} />}
+          {!narrow && <LineNames plot={last} limits={limits} picked={picked} heightPx={errorPx} />}
 
           {narrow && (
             <h2 className="column-title row-title">
@@ -171,7 +179,7 @@ export function Charts(props: ChartsProps) {
               />
             </div>
           ))}
-          {!narrow && <LockAxis holdS={holdS} limits={times} />}
+          {!narrow && <LockAxis holdS={holdS} limits={times} heightPx={timePx} />}
 
           {narrow && (
             <div className="column-title row-title">
@@ -219,15 +227,20 @@ function Missing({ plot, narrow }: { plot: Plot; narrow: boolean }) {
   )
 }
 
-export function ColumnStrip(props: { columns: readonly Column[]; shown: number; onShow(column: number): void }) {
+export function ColumnStrip(props: {
+  columns: readonly Column[]
+  from: number
+  count: number
+  onShow(column: number): void
+}) {
   return (
     <nav className="column-strip" aria-label="Column shown">
       {props.columns.map((column, at) => (
         <button
           key={column.string + column.room}
           type="button"
-          className={at === props.shown ? 'bracketed' : ''}
-          aria-pressed={at === props.shown}
+          className={at >= props.from && at < props.from + props.count ? 'bracketed' : ''}
+          aria-pressed={at >= props.from && at < props.from + props.count}
           onClick={() => props.onShow(at)}
         >
           {column.title}

@@ -8,6 +8,8 @@ import type { Plot } from './plot.ts'
 import { linearX, ratioLimits, smallestStep } from './scales.ts'
 
 export const claimRowPx = 21
+/** Air above the first row, as charts.css has it. */
+export const claimTopPx = 8
 const boxPx = 15
 /** A single false claim in many must still be seen. */
 const leastFalsePx = 4

@@ -97,6 +97,7 @@ function HoldRow(props: { hold: Hold; ratios: readonly number[]; widthPx: number
       <span className="hold-name">
         <MarkIcon methodId={hold.method} />
         <span className="hold-method">{hold.method}</span>
+        {hold.n > 0 && !holds && <span className="unseen">not by {signedDb(highest)} dB</span>}
         {hold.n > 0 && holds && <span className="hold-value">{signedDb(hold.snrDb)} dB</span>}
       </span>
       <svg width={widthPx} height="18" aria-hidden="true">

@@ -1,16 +1,19 @@
 /** What the chosen point says, in words and figures, and the ways into its trials. */
 import { useBench } from '../store.ts'
-import { type Cells, trialsMissing, trusted } from './columns.ts'
+import { type BenchCell, type Cells, trusted } from './columns.ts'
 import { centsWithInterval, counted, countOf, seconds, signedDb, withInterval } from './figures.ts'
 
 export function PointSentence(props: { cells: Cells; onWhy(): void; onHear(): void }) {
   const point = useBench((state) => state.shown.point)
+  const empty = useBench((state) => state.phase === 'idle' && state.trialsDone === 0)
   const cell = point === null ? undefined : props.cells.at(point.string, point.room, point.snrDb, point.method)
   return (
     <div className="point">
       <p id="point-sentence" aria-live="polite">
         {point === null ? (
-          <span className="quiet">Choose a point: tap it, or move with the arrow keys.</span>
+          <span className="quiet">
+            {empty ? 'Nothing is computed yet: run the study.' : 'Choose a point: tap it, or move with the arrow keys.'}
+          </span>
         ) : (
           <>
             <span className="bracketed point-motif" aria-hidden="true" />
@@ -35,9 +38,7 @@ export function PointSentence(props: { cells: Cells; onWhy(): void; onHear(): vo
   )
 }
 
-type Cell = NonNullable<ReturnType<Cells['at']>>
-
-function wordsOf(cell: Cell): string {
+function wordsOf(cell: BenchCell): string {
   if (cell.n === 0) return `${counted(cell.failed, 'trial')} failed`
   const room = countOf(cell.falseRoomRate)
   const structural = countOf(cell.falseStructuralRate)
@@ -52,7 +53,7 @@ function wordsOf(cell: Cell): string {
       ? 'under half lock'
       : `steady after ${withInterval(trusted(cell, cell.firstSteadyS), seconds, ' s')}`,
   ]
-  if (trialsMissing(cell) > 0) parts.push(`${counted(trialsMissing(cell), 'more trial')} for an interval`)
+  if (cell.lacking > 0) parts.push(`${counted(cell.lacking, 'more trial')} for an interval`)
   if (cell.failed > 0) parts.push(`${counted(cell.failed, 'trial')} failed`)
   return parts.join(', ')
 }

@@ -69,7 +69,7 @@ export function Progress() {
   )
 }
 
-/** "13 of 20 times everywhere, 1 min 10 s left". */
+/** "13 of 20 times each, 1 min 10 s left". */
 export function ProgressWords() {
   const { phase, trialsDone, trialsTotal, etaS, study } = useBench()
   const cells = Math.max(1, trialsTotal / study.repeats)
@@ -86,7 +86,7 @@ export function ProgressWords() {
       <strong>
         {everywhere} of {study.repeats} times
       </strong>{' '}
-      everywhere
+      each
       {phase === 'running' && Number.isFinite(etaS) && `, ${duration(etaS)} left`}
       {phase === 'idle' && trialsDone > 0 && ', stopped'}
     </p>

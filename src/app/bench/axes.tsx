@@ -5,10 +5,6 @@ import { figureOf, type Plot } from './plot.ts'
 import { type Limits, linearX, logY, ratioLimits, spread, timeTicks } from './scales.ts'
 import { MarkIcon } from './slots.tsx'
 
-/** Heights of the pictures, shared by everything that stands beside them. */
-export const errorPx = 200
-export const timePx = 128
-
 export function Axis(props: {
   widthPx: number
   heightPx: number
@@ -41,14 +37,14 @@ export function Axis(props: {
   )
 }
 
-export function LockAxis({ holdS, limits }: { holdS: number; limits: Limits }) {
+export function LockAxis({ holdS, limits, heightPx }: { holdS: number; limits: Limits; heightPx: number }) {
   return (
-    <svg className="axis" width="64" height={timePx} aria-hidden="true">
-      <text className="axis-name" transform={`translate(54 ${timePx / 2}) rotate(90)`} textAnchor="middle">
+    <svg className="axis" width="64" height={heightPx} aria-hidden="true">
+      <text className="axis-name" transform={`translate(54 ${heightPx / 2}) rotate(90)`} textAnchor="middle">
         lock, s
       </text>
       {timeTicks(limits).map((tick) => (
-        <text key={tick} x="8" y={logY(tick, limits, timePx) + 4.5}>
+        <text key={tick} x="8" y={logY(tick, limits, heightPx) + 4.5}>
           {Number((tick + holdS).toFixed(2))}
         </text>
       ))}
@@ -56,15 +52,16 @@ export function LockAxis({ holdS, limits }: { holdS: number; limits: Limits }) {
   )
 }
 
-export function LineNames({ plot, limits, picked }: { plot: Plot; limits: Limits; picked: readonly string[] }) {
+export function LineNames(props: { plot: Plot; limits: Limits; picked: readonly string[]; heightPx: number }) {
+  const { plot, limits, picked, heightPx } = props
   const ends = picked.map((method) => {
     const row = plot.rows.findLast((entry) => figureOf(entry, method, 'medianAbsCents') !== null)
     const figure = row === undefined ? null : figureOf(row, method, 'medianAbsCents')
-    return figure === null ? errorPx : logY(figure.value, limits, errorPx)
+    return figure === null ? heightPx : logY(figure.value, limits, heightPx)
   })
-  const places = spread(ends, 18, errorPx - 8)
+  const places = spread(ends, 18, heightPx - 8)
   return (
-    <ul className="line-names" style={{ height: errorPx }}>
+    <ul className="line-names" style={{ height: heightPx }}>
       {picked.map((method, at) => (
         <li key={method} style={{ top: (places[at] ?? 0) - 10 }}>
           <MarkIcon methodId={method} />

@@ -25,22 +25,26 @@ export function columnsOf(study: Study, shownString: string): readonly Column[] 
   return study.rooms.map((room) => ({ string: shownString, room: room.id, title: room.id }))
 }
 
+/** A cell and how many more trials it needs before its intervals mean anything. */
+export interface BenchCell extends Cell {
+  readonly lacking: number
+}
+
 export interface Cells {
   /** undefined while nothing was computed there. */
-  at(string: string, room: string, snrDb: number, method: string): Cell | undefined
-  /** Finished trials of the emptiest cell. */
-  readonly fewest: number
+  at(string: string, room: string, snrDb: number, method: string): BenchCell | undefined
 }
 
 const name = (string: string, room: string, snrDb: number, method: string) => `${string}|${room}|${snrDb}|${method}`
 
 export function cellsOf(results: BenchSummary | null): Cells {
-  const byName = new Map<string, Cell>()
+  const byName = new Map<string, BenchCell>()
+  const strings = results?.summary.header.study.strings.length ?? 1
   for (const cell of [...(results?.summary.cells ?? []), ...(results?.pooled ?? [])]) {
-    byName.set(name(cell.string, cell.room, cell.snrDb, cell.method), cell)
+    const lacking = trialsMissing(cell.n + cell.failed, cell.string === allStrings ? strings : 1)
+    byName.set(name(cell.string, cell.room, cell.snrDb, cell.method), { ...cell, lacking })
   }
-  const fewest = Math.min(...(results?.summary.cells.map((cell) => cell.n + cell.failed) ?? [0]))
-  return { at: (...where) => byName.get(name(...where)), fewest: Number.isFinite(fewest) ? fewest : 0 }
+  return { at: (...where) => byName.get(name(...where)) }
 }
 
 /**
@@ -49,12 +53,18 @@ export function cellsOf(results: BenchSummary | null): Cells {
  */
 export const fewestForInterval = 6
 
-/** How many more trials a cell needs before its interval means anything. */
-export const trialsMissing = (cell: Cell): number => Math.max(0, fewestForInterval - cell.n - cell.failed)
+/**
+ * Strings are strata of the bootstrap, and resampling m trials of a stratum gives (m - 1) / m of their variance: none at
+ * all with one, 13 % too narrow an interval with four. So pooled strings need four trials each.
+ */
+const fewestPerString = 4
+
+export const trialsMissing = (trials: number, strings: number): number =>
+  Math.max(0, fewestForInterval - trials, strings > 1 ? fewestPerString * strings - trials : 0)
 
 /** A figure without the interval that so few trials cannot carry. */
-export function trusted(cell: Cell, figure: Figure | null): Figure | null {
-  return figure === null || trialsMissing(cell) === 0 ? figure : { ...figure, low: Number.NaN, high: Number.NaN }
+export function trusted(cell: BenchCell, figure: Figure | null): Figure | null {
+  return figure === null || cell.lacking === 0 ? figure : { ...figure, low: Number.NaN, high: Number.NaN }
 }
 
 /** Ratios in rising order, whatever the order of the study. */

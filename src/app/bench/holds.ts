@@ -3,7 +3,7 @@
  * interval follows from the Wilson intervals of those rates: the lowest ratio that could hold, to the lowest that surely
  * does. Methods whose intervals overlap are tied.
  */
-import type { Cell, Figure } from '../../core/score/summary.ts'
+import type { Figure } from '../../core/score/summary.ts'
 import type { Study } from '../../core/study/study.ts'
 import { type Cells, type Column, ratiosOf } from './columns.ts'
 
@@ -41,7 +41,7 @@ export function holdOf(study: Study, cells: Cells, column: Column, method: strin
     snrDb: lowest((rate) => rate.value >= wanted),
     lowDb: lowest((rate) => rate.high >= wanted),
     highDb: lowest((rate) => rate.low >= wanted),
-    n: Math.min(...rates.map((cell: Cell | undefined) => cell?.n ?? 0)),
+    n: Math.min(...rates.map((cell) => cell?.n ?? 0)),
   }
 }
 

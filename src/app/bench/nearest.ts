@@ -1,8 +1,7 @@
 /** Which drawn point a click means. */
-import { errorPx, timePx } from './axes.tsx'
-import { claimRowPx } from './ClaimBars.tsx'
+import { claimRowPx, claimTopPx } from './ClaimBars.tsx'
 import { figureOf, type Plot, type Quantity } from './plot.ts'
-import { type Limits, linearX, logY, ratioLimits } from './scales.ts'
+import { type Heights, type Limits, linearX, logY, ratioLimits } from './scales.ts'
 
 export type Row = 'error' | 'time' | 'claims'
 
@@ -12,7 +11,14 @@ export function nearest(
   row: Row,
   x: number,
   y: number,
-  view: { widthPx: number; limits: Limits; times: Limits; picked: readonly string[]; methods: readonly string[] },
+  view: {
+    widthPx: number
+    heights: Heights
+    limits: Limits
+    times: Limits
+    picked: readonly string[]
+    methods: readonly string[]
+  },
 ): { snrDb: number; method: string } | null {
   const across = ratioLimits(plot.rows.map(({ snrDb }) => snrDb))
   let best: { snrDb: number; method: string } | null = null
@@ -26,7 +32,7 @@ export function nearest(
   }
   for (const entry of plot.rows) {
     if (row === 'claims') {
-      const method = view.picked[Math.floor(y / claimRowPx)]
+      const method = view.picked[Math.floor((y - claimTopPx) / claimRowPx)]
       if (method !== undefined) offer(entry.snrDb, method, 0, 0)
       continue
     }
@@ -34,7 +40,8 @@ export function nearest(
     for (const method of view.methods) {
       const figure = figureOf(entry, method, quantity)
       if (figure === null) continue
-      const [limits, heightPx] = row === 'error' ? [view.limits, errorPx] : [view.times, timePx]
+      const [limits, heightPx] =
+        row === 'error' ? [view.limits, view.heights.errorPx] : [view.times, view.heights.timePx]
       // A line in colour wins over a grey one that is a little nearer.
       offer(entry.snrDb, method, logY(figure.value, limits, heightPx) - y, view.picked.includes(method) ? 0 : 6)
     }

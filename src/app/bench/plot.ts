@@ -1,7 +1,7 @@
 /** What every picture of the bench is drawn from: one column's figures, ready to place. */
-import type { Cell, Figure } from '../../core/score/summary.ts'
+import type { Figure } from '../../core/score/summary.ts'
 import type { Study } from '../../core/study/study.ts'
-import { type Cells, type Column, ratiosOf, trialsMissing } from './columns.ts'
+import { type BenchCell, type Cells, type Column, ratiosOf } from './columns.ts'
 import { hasInterval } from './figures.ts'
 
 /** A median of |error| of a Gaussian of deviation 1: the 75 % point of the normal distribution. */
@@ -10,7 +10,7 @@ const medianOfSigma = 0.6745
 export interface PlotRow {
   readonly snrDb: number
   /** By method. */
-  readonly cells: Readonly<Record<string, Cell | undefined>>
+  readonly cells: Readonly<Record<string, BenchCell | undefined>>
   /** Smallest over the methods: each has its own evidence, and none may enter the ground below. Null: no bound here. */
   readonly boundCents: number | null
   readonly boundS: number | null
@@ -30,7 +30,7 @@ export interface Plot {
 export function plotOf(study: Study, cells: Cells, column: Column): Plot {
   const rows = ratiosOf(study).map((snrDb): PlotRow => {
     const found = study.methods.map(({ id }) => [id, cells.at(column.string, column.room, snrDb, id)] as const)
-    const least = (pick: (cell: Cell) => number | null): number | null => {
+    const least = (pick: (cell: BenchCell) => number | null): number | null => {
       const values = found.flatMap(([, cell]) => (cell === undefined ? [] : (pick(cell) ?? [])))
       return values.length === 0 ? null : Math.min(...values)
     }
@@ -40,7 +40,7 @@ export function plotOf(study: Study, cells: Cells, column: Column): Plot {
       cells: Object.fromEntries(found),
       boundCents: least((cell) => (cell.boundSdCents === null ? null : medianOfSigma * cell.boundSdCents)),
       boundS: least((cell) => cell.boundLockS),
-      missing: Math.max(0, ...found.map(([, cell]) => (cell === undefined ? 0 : trialsMissing(cell)))),
+      missing: Math.max(0, ...found.map(([, cell]) => cell?.lacking ?? 0)),
       n: Math.min(...counts),
     }
   })
@@ -59,7 +59,7 @@ export function figureOf(row: PlotRow, method: string, quantity: Quantity): Figu
 export function intervalOf(row: PlotRow, method: string, quantity: Quantity): readonly [number, number] | null {
   const cell = row.cells[method]
   const figure = figureOf(row, method, quantity)
-  if (cell === undefined || figure === null || trialsMissing(cell) > 0 || !hasInterval(figure)) return null
+  if (cell === undefined || figure === null || cell.lacking > 0 || !hasInterval(figure)) return null
   return [figure.low, figure.high]
 }
 

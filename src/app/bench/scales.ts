@@ -7,10 +7,22 @@ export interface Limits {
   readonly high: number
 }
 
-/** Room above and below the limits, so that a mark on the edge is whole. */
-export const rimPx = 6
+/** Room above and below the limits: half a mark, and a tip beyond it for what is off the scale. */
+export const rimPx = 12
 
 export const clamp = (value: number, { low, high }: Limits): number => Math.min(high, Math.max(low, value))
+
+/** Heights of the pictures, shared by everything that stands beside them. */
+export interface Heights {
+  readonly errorPx: number
+  readonly timePx: number
+}
+
+/** What a window of 800 px holds without scrolling; a taller one is used, up to half as much again. */
+export function heightsIn(windowPx: number): Heights {
+  const sparePx = Math.min(170, Math.max(0, windowPx - 800))
+  return { errorPx: 200 + Math.round(0.6 * sparePx), timePx: 130 + Math.round(0.4 * sparePx) }
+}
 
 /** Pixels from the top of a picture that is `heightPx` high, rims included. */
 export function logY(value: number, limits: Limits, heightPx: number): number {

@@ -30,3 +30,12 @@ export const useNarrow = (): boolean =>
     },
     () => window.matchMedia(phone).matches,
   )
+
+export const useWindowHeight = (): number =>
+  useSyncExternalStore(
+    (hear) => {
+      window.addEventListener('resize', hear)
+      return () => window.removeEventListener('resize', hear)
+    },
+    () => window.innerHeight,
+  )

@@ -1,8 +1,9 @@
-/** Which trial of a point is worth opening: one with a false claim, else the one furthest from the truth. */
+/** What outcomes tell beyond their figures: which trial of a point is worth opening, and what failed. */
 import type { Outcome } from '../../core/study/study.ts'
 import { allStrings, type Point } from '../store.ts'
+import { counted } from './figures.ts'
 
-/** Trial index; null when the point has no scored trial. */
+/** One with a false claim, else the one furthest from the truth. Null when the point has no trial. */
 export function tellingTrial(
   outcomes: ReadonlyMap<number, readonly Outcome[]>,
   point: Point | null,
@@ -28,4 +29,13 @@ function weightOf(outcome: Outcome): number {
   if (claim === 'none') return 1e5 + (Number.isFinite(medianAbsCents) ? medianAbsCents : 0)
   if (claim !== 'true') return 1e6 + Math.min(1e5, Math.abs(claimCents) || 0)
   return Math.abs(claimCents) || 0
+}
+
+/** "3 outcomes failed; the first: yin on B0: ...". Null when none did. */
+export function failureWords(outcomes: ReadonlyMap<number, readonly Outcome[]>): string | null {
+  const failed = [...outcomes.values()].flat().flatMap((outcome) => (outcome.state === 'failed' ? [outcome] : []))
+  const first = failed[0]
+  if (first === undefined) return null
+  const { problem, method, trial } = first
+  return `${counted(failed.length, 'outcome')} failed, counted in no figure; the first: ${method.id} on ${trial.string}: ${problem.what}.`
 }

@@ -20,6 +20,8 @@ import { appVersion, engine } from './version.ts'
 let outcomes = new Map<number, readonly Outcome[]>()
 let token = 0
 let abort: AbortController | null = null
+/** The open study as the address has it. */
+let openCode = ''
 
 export const openOutcomes = (): ReadonlyMap<number, readonly Outcome[]> => outcomes
 
@@ -28,11 +30,17 @@ const sentenceOf = (cause: unknown): string => {
   return cause instanceof Error ? cause.message : String(cause)
 }
 
-/** Opens the study the address names, or the first look, and runs it. */
+/** Opens the study the address names, or the first look, and runs it; again when a person enters another link. */
 export async function start(): Promise<void> {
-  const code = currentRoute().query.study ?? 'first'
+  window.addEventListener('hashchange', () => {
+    if ((currentRoute().query.study ?? openCode) !== openCode) void follow()
+  })
+  await follow()
+}
+
+async function follow(): Promise<void> {
   try {
-    await openStudy(await studyOfCode(code))
+    await openStudy(await studyOfCode(currentRoute().query.study ?? 'first'))
   } catch (cause) {
     await openStudy(await studyOfCode('first'))
     const what = sentenceOf(cause)
@@ -60,6 +68,7 @@ export async function openStudy(study: Study): Promise<void> {
   })
   const [kept, code] = await Promise.all([keptOutcomes(studyKey(study)), studyCode(study)])
   if (mine !== token) return
+  openCode = code
   outcomes = new Map([...reused, ...kept])
   tally({ kind: 'begin', header: headerOf(study, appVersion, engine()) })
   tally({ kind: 'add', outcomes: [...outcomes.values()].flat() })
@@ -131,15 +140,17 @@ async function keep(key: string, index: number, list: readonly Outcome[]): Promi
 let counter: Worker | null = null
 let ticket = 0
 let waiting = false
-let soon: ReturnType<typeof setTimeout> | undefined
+let askedMs = 0
+let tookMs = 0
+let _soon: ReturnType<typeof setTimeout> | undefined
 
 function tally(message: ToTally): void {
   if (counter === null) {
     counter = new Worker(new URL('./tally.worker.ts', import.meta.url), { type: 'module' })
     counter.onmessage = ({ data }: MessageEvent<FromTally>) => {
       waiting = false
-      if (data.ticket !== ticket) return
-      useBench.setState({ results: data.results })
+      tookMs = performance.now() - askedMs
+      if (data.ticket === ticket) useBench.setState({ results: data.results })
     }
   }
   counter.postMessage(message)
@@ -148,16 +159,21 @@ function tally(message: ToTally): void {
 function sum(): void {
   ticket += 1
   waiting = true
+  askedMs = performance.now()
   tally({ kind: 'sum', ticket })
 }
 
-/** At most a few times a second, and never a second request while the first is being answered. */
+/**
+ * A few times a second while that is cheap. A large study's bootstrap takes seconds and a processor that trials want too:
+ * it gets at most a fifth of the time.
+ */
 function sumSoon(): void {
-  if (soon !== undefined) return
-  const wait = waiting ? 600 : 250
-  soon = setTimeout(() => {
-    soon = undefined
-    if (waiting) sumSoon()
-    else sum()
-  }, wait)
+  _soon ??= setTimeout(
+    () => {
+      _soon = undefined
+      if (waiting) sumSoon()
+      else sum()
+    },
+    Math.max(250, 4 * tookMs),
+  )
 }
