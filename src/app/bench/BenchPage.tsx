@@ -14,7 +14,7 @@ import { PointSentence } from './PointSentence.tsx'
 import { plotOf } from './plot.ts'
 import { Progress, ProgressWords, RunButton } from './RunControls.tsx'
 import { SaveMenu } from './SaveMenu.tsx'
-import { useNarrow } from './size.ts'
+import { useNarrow, useWide } from './size.ts'
 import { failureWords, tellingTrial } from './telling.ts'
 
 export function BenchPage() {
@@ -25,6 +25,7 @@ export function BenchPage() {
   const notice = useBench((state) => state.notice)
   const { show, select } = useBench.getState()
   const narrow = useNarrow()
+  const wide = useWide()
 
   const cells = useMemo(() => cellsOf(results), [results])
   const columns = useMemo(() => columnsOf(study, shown.string), [study, shown.string])
@@ -75,7 +76,7 @@ export function BenchPage() {
       ) : (
         <div className="sentence-and-run">
           <StudySentence />
-          <RunButton />
+          {wide && <RunButton />}
         </div>
       )}
       {narrow && <Progress />}
@@ -87,9 +88,7 @@ export function BenchPage() {
             <div className="bench-actions">
               <AsSwitch />
               <SaveMenu />
-              <div className="run-in-row">
-                <RunButton />
-              </div>
+              {!wide && <RunButton />}
             </div>
           </>
         )}

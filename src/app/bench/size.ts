@@ -18,18 +18,22 @@ export function useWidth<E extends HTMLElement>(): readonly [RefObject<E | null>
   return [element, widthPx]
 }
 
-const phone = '(max-width: 599.98px)'
-
-/** One column, one hand. */
-export const useNarrow = (): boolean =>
-  useSyncExternalStore(
+function useMedia(condition: string): boolean {
+  return useSyncExternalStore(
     (hear) => {
-      const query = window.matchMedia(phone)
+      const query = window.matchMedia(condition)
       query.addEventListener('change', hear)
       return () => query.removeEventListener('change', hear)
     },
-    () => window.matchMedia(phone).matches,
+    () => window.matchMedia(condition).matches,
   )
+}
+
+/** One column, one hand. */
+export const useNarrow = (): boolean => useMedia('(max-width: 599.98px)')
+
+/** Rail at the side, room beside the sentence. */
+export const useWide = (): boolean => useMedia('(min-width: 1000px)')
 
 export const useWindowHeight = (): number =>
   useSyncExternalStore(
