@@ -120,6 +120,13 @@ describe('a claim', () => {
     )
   })
 
+  it('of such a method that made none says it too', () => {
+    const readings = readingsOf(times(30, (i) => (i % 3 === 0 ? null : 80 + i)))
+    expect(say({ readings, variant: 'wrong-string', family: 'aimed' })).toBe(
+      'yin made no claim in 0.63 s: it was told another string than the one plucked, and declined 10 of 30 readings.',
+    )
+  })
+
   it('where no string sounds is the room’s alone', () => {
     expect(say({ readings: steady(0), variant: 'no-string' })).toContain('false: no string sounds here')
     expect(say({ readings: readingsOf([null, null, null]), variant: 'no-string' })).toContain('no string sounds here.')

@@ -14,7 +14,7 @@ import { SpectrumPicture } from './SpectrumPicture.tsx'
 import type { HeardPosition } from './useHearing.ts'
 import type { SeenTrial } from './useTrial.ts'
 
-const wideLeftPx = 52
+const wideLeftPx = 60
 /** 13 px letters, on average; a gap before and after the name. */
 const letterPx = 7.3
 const nameGapPx = 14
@@ -54,7 +54,7 @@ export function Pictures(props: {
   const track = replay.tracks.find(({ method }) => method.id === chosen)
 
   const marked = replay.scene.noString ? '' : narrow ? ', partials marked' : ', the string’s partials marked'
-  const spectrumTitle = `Spectrum${narrow ? '' : ' of the mix'}${marked}`
+  const spectrumTitle = `Spectrum${narrow ? ' in Hz' : ' of the mix'}${marked}`
 
   return (
     <div className="pictures" ref={place}>
@@ -76,6 +76,7 @@ export function Pictures(props: {
           <ReadingsChart
             tracks={replay.tracks}
             truth={truth}
+            stringSounds={!replay.scene.noString}
             sampleRateHz={take.sampleRateHz}
             settings={study.claim}
             chosen={chosen}

@@ -17,6 +17,8 @@ export interface Margins {
 export interface ReadingsChartProps {
   readonly tracks: readonly Track[]
   readonly truth: Truth
+  /** false: the truth is that of a pluck which was taken away. */
+  readonly stringSounds: boolean
   readonly sampleRateHz: number
   readonly settings: ClaimSettings
   readonly chosen: string
@@ -33,7 +35,7 @@ const stripPx = 14
 const chartHeightPx = (heightPx: number): number => heightPx + 2 * topPx + stripPx
 
 export const ReadingsChart = memo(function ReadingsChart(props: ReadingsChartProps) {
-  const { tracks, truth, sampleRateHz, settings, chosen, coloured, frame, margins } = props
+  const { tracks, truth, stringSounds, sampleRateHz, settings, chosen, coloured, frame, margins } = props
   const { widthPx, heightPx } = frame
   const order = [
     ...tracks.filter(({ method }) => !coloured.includes(method.id)),
@@ -58,7 +60,9 @@ export const ReadingsChart = memo(function ReadingsChart(props: ReadingsChartPro
   )
   const names: readonly Name[] = [
     ...plotted.flatMap(({ id, plot: { endY } }) =>
-      coloured.includes(id) ? [{ text: id, y: endY ?? 0, className: id === chosen ? 'name front' : 'name' }] : [],
+      endY === null || !coloured.includes(id)
+        ? []
+        : [{ text: id, y: endY, className: id === chosen ? 'name front' : 'name' }],
     ),
     { text: `${settings.tolCents} c bracket`, y: yOf(-settings.tolCents, frame), className: 'second' },
   ]
@@ -72,7 +76,7 @@ export const ReadingsChart = memo(function ReadingsChart(props: ReadingsChartPro
     >
       <g transform={`translate(${margins.left} ${topPx})`}>
         <Ruler frame={frame} tolCents={settings.tolCents} />
-        <Glide truth={truth} frame={frame} />
+        {stringSounds && <Glide truth={truth} frame={frame} />}
         {plotted.map(({ id, plot }) =>
           coloured.includes(id) ? (
             <Line key={id} method={id} plot={plot} front={id === chosen} heightPx={heightPx} />
@@ -163,7 +167,7 @@ function Line(props: { method: string; plot: PlottedTrack; front: boolean; heigh
             key={x}
             className="own-spread"
             stroke={slot.colour}
-            d={`M${x - 4} ${top}h8M${x} ${top}V${bottom}m-4 0h8`}
+            d={`M${x - 3} ${top}h6M${x} ${top}V${bottom}m-3 0h6`}
           />
         ))}
       <path

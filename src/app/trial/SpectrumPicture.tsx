@@ -1,6 +1,6 @@
 /** The mix as grey over time and frequency: the string's partials ticked at both edges, the room's strongest tone named. */
 import { memo, useEffect, useRef } from 'react'
-import type { Tone } from '../../core/study/why.ts'
+import type { HeardTone } from './examine.ts'
 import type { PartialRatio } from './facts.ts'
 import type { Margins } from './ReadingsChart.tsx'
 import { type Frame, timeTicks, xOf } from './ruler.ts'
@@ -10,7 +10,7 @@ import type { Spectrogram } from './spectrogram.ts'
 export interface SpectrumPictureProps {
   readonly spectrogram: Spectrogram
   readonly partials: readonly PartialRatio[]
-  readonly tone: Tone | null
+  readonly tone: HeardTone | null
   /** Whether a string sounds: its partials are ticked only then. */
   readonly stringSounds: boolean
   readonly frame: Frame
@@ -41,7 +41,7 @@ export const SpectrumPicture = memo(function SpectrumPicture(props: SpectrumPict
         <g transform={`translate(${margins.left} ${topPx})`}>
           {hertzTicks.map((hz) => (
             <text key={hz} x={-10} y={Math.max(10, y(hz) + 4.5)} textAnchor="end">
-              {hz === hertzTicks.at(-1) ? `${hz} Hz` : hz}
+              {wide && hz === hertzTicks.at(-1) ? `${hz} Hz` : hz}
             </text>
           ))}
           {timeTicks(frame).map((atS, at, all) => {
@@ -69,7 +69,7 @@ export const SpectrumPicture = memo(function SpectrumPicture(props: SpectrumPict
                 )}
               </g>
             ))}
-          {label !== null && <ToneLabel tone={label} y={y(label.hz)} widthPx={widthPx} heightPx={heightPx} />}
+          {label !== null && <ToneLabel tone={label} at={{ x: xOf(label.atS, frame), y: y(label.hz) }} frame={frame} />}
         </g>
       </svg>
     </div>
@@ -105,18 +105,20 @@ function Levels(props: { spectrogram: Spectrogram; left: number; widthPx: number
   )
 }
 
-function ToneLabel({ tone, y, widthPx, heightPx }: { tone: Tone; y: number; widthPx: number; heightPx: number }) {
+function ToneLabel(props: { tone: HeardTone; at: { x: number; y: number }; frame: Frame }) {
+  const { tone, at } = props
+  const { widthPx, heightPx } = props.frame
   const text = `room: ${tone.hz.toFixed(1)} Hz, ${placeWords(tone)}`
-  const width = text.length * 6.7 + 20
-  const x = Math.max(0, Math.min(widthPx * 0.36, widthPx - width - 14))
-  const above = y > heightPx / 2
-  const boxY = above ? Math.max(4, y - 70) : Math.min(heightPx - 30, y + 44)
+  const width = text.length * 6.9 + 20
+  const left = Math.max(14, Math.min(at.x - 16, widthPx - width - 14))
+  const above = at.y > heightPx / 2
+  const top = above ? Math.max(4, at.y - 70) : Math.min(heightPx - 30, at.y + 44)
   return (
     <g className="tone-label">
-      <line x1={x + 16} x2={x + 16} y1={above ? boxY + 26 : boxY} y2={y} />
-      <circle cx={x + 16} cy={y} r={2.5} />
-      <rect x={x} y={boxY} width={width} height={26} rx={3} />
-      <text x={x + 10} y={boxY + 17.5}>
+      <line x1={at.x} x2={at.x} y1={above ? top + 26 : top} y2={at.y} />
+      <circle cx={at.x} cy={at.y} r={2.5} />
+      <rect x={left} y={top} width={width} height={26} rx={3} />
+      <text x={left + 10} y={top + 17.5}>
         {text}
       </text>
     </g>

@@ -1,5 +1,5 @@
 /** One trial: what the chosen method did and why, every method's readings, the sound's picture, and the sound itself. */
-import { type ReactNode, useState } from 'react'
+import { type ReactNode, useEffect, useState } from 'react'
 import type { Recordings } from '../../core/scene/scene.ts'
 import type { Study } from '../../core/study/study.ts'
 import { trialAt } from '../../core/study/trial.ts'
@@ -7,6 +7,8 @@ import { signedDb } from '../bench/figures.ts'
 import { useNarrow } from '../bench/size.ts'
 import { mostPicked, pickedMethods, useBench } from '../store.ts'
 import '../style/trial.css'
+import '../style/trialpictures.css'
+import '../style/trialtables.css'
 import { ClaimsTable } from './ClaimsTable.tsx'
 import { Caution, HearButtons, Level } from './HearIt.tsx'
 import { Pictures } from './Pictures.tsx'
@@ -31,6 +33,7 @@ export function TrialView({ study, recordings, index, method, onBack, onStep }: 
   const narrow = useNarrow()
   const shown = useBench((state) => state.shown)
   const [chosen, setChosen] = useState(method)
+  useEffect(() => setChosen(method), [method])
   const { seen, problem } = useTrial(study, recordings, index)
   const hearing = useHearing(seen?.replay ?? null)
   const trial = trialAt(study, index)
@@ -92,7 +95,7 @@ export function TrialView({ study, recordings, index, method, onBack, onStep }: 
           <p className="trial-sentence" aria-live="polite">
             {why === undefined
               ? `${chosen} failed in this trial, so it has no readings.`
-              : whySentence(chosen, why, study.claim)}
+              : kept(whySentence(chosen, why, study.claim))}
           </p>
           <div className="trial-main">
             <Pictures
@@ -128,19 +131,19 @@ export function TrialView({ study, recordings, index, method, onBack, onStep }: 
                   onChoose={setChosen}
                 />
               </section>
-              <section aria-labelledby="facts-title">
-                <h2 id="facts-title">This trial</h2>
-                <TrialFacts study={study} seen={seen} chosen={chosen} />
-                <div className="saves">
-                  <button type="button" className="button" onClick={() => saveWav(study, seen.replay)}>
-                    Save WAV
-                  </button>
-                  <button type="button" className="button" onClick={() => saveScene(study, seen.replay)}>
-                    Save scene
-                  </button>
-                </div>
-              </section>
             </aside>
+            <section aria-labelledby="facts-title" className="trial-facts">
+              <h2 id="facts-title">This trial</h2>
+              <TrialFacts study={study} seen={seen} chosen={chosen} />
+              <div className="saves">
+                <button type="button" className="button" onClick={() => saveWav(study, seen.replay)}>
+                  Save WAV
+                </button>
+                <button type="button" className="button" onClick={() => saveScene(study, seen.replay)}>
+                  Save scene
+                </button>
+              </div>
+            </section>
           </div>
         </>
       )}
@@ -156,6 +159,9 @@ export function TrialView({ study, recordings, index, method, onBack, onStep }: 
     </main>
   )
 }
+
+/** A number and its unit stay on one line. */
+const kept = (sentence: string): string => sentence.replace(/(\d) (s|c|Hz|dB)\b/g, '$1\u00a0$2')
 
 function Step(props: {
   to: number | null

@@ -2,7 +2,7 @@
  * Everything the trial's view shows beyond the replay itself: picture, foreign tone, reasons, figures. Runs in a worker.
  */
 import { methodById } from '../../core/methods/index.ts'
-import { strongestLine } from '../../core/study/lines.ts'
+import { type Line, strongestLine } from '../../core/study/lines.ts'
 import type { Study } from '../../core/study/study.ts'
 import type { Replay } from '../../core/study/trial.ts'
 import { type Tone, toneOf, type Why, why } from '../../core/study/why.ts'
@@ -16,12 +16,17 @@ import {
 } from './facts.ts'
 import { type Spectrogram, spectrogramOf } from './spectrogram.ts'
 
+export interface HeardTone extends Tone {
+  /** The middle of where it was strongest, from the start of the take. */
+  readonly atS: number
+}
+
 export interface Examination {
   readonly spectrogram: Spectrogram
   /** First partials of the string, as many as the picture shows. */
   readonly partials: readonly PartialRatio[]
   /** The room's strongest tone in the picture from the pluck on; null: none stands out. */
-  readonly tone: Tone | null
+  readonly tone: HeardTone | null
   readonly wholeRatioDb: number
   readonly ratios: readonly RatioAt[]
   /** By method id. */
@@ -36,6 +41,8 @@ const shownPartials = 10
 const leastTopHz = 600
 /** Tones below any string only shake the picture. */
 const lowestToneHz = 25
+/** A note of two beats a second at least lasts as long, and it resolves 3 Hz. */
+const toneSpanS = 0.35
 
 export function examine(study: Study, replay: Replay, span: { fromS: number; toS: number }): Examination {
   const { rendered, room, scene, tracks, trial } = replay
@@ -45,12 +52,7 @@ export function examine(study: Study, replay: Replay, span: { fromS: number; toS
   if (truth === null) throw new Error('a trial whose pitch nobody knows')
   const topHz = Math.max(leastTopHz, Math.min(sampleRateHz / 2, truth.settledHz * (shownPartials + 0.6)))
   const endS = take.samples.length / sampleRateHz
-  const line = strongestLine(noise, sampleRateHz, {
-    fromS: truth.onsetS,
-    toS: endS,
-    lowHz: lowestToneHz,
-    highHz: topHz,
-  })
+  const heard = strongestTone(noise, sampleRateHz, truth.onsetS, endS, topHz)
   const known =
     partials.length > 0
       ? partialRatios(partials, room, shownPartials)
@@ -70,7 +72,10 @@ export function examine(study: Study, replay: Replay, span: { fromS: number; toS
   return {
     spectrogram: spectrogramOf(take.samples, sampleRateHz, span, truth.settledHz, topHz),
     partials: known,
-    tone: line === null ? null : toneOf(line, truth, scene.noString ? [] : partials, (endS - truth.onsetS) / 2),
+    tone:
+      heard === null
+        ? null
+        : { ...toneOf(heard.line, truth, scene.noString ? [] : partials, heard.atS - truth.onsetS), atS: heard.atS },
     wholeRatioDb: wholeRatioDb(rendered),
     ratios: ratiosOverTime(rendered),
     firstBounds: Object.fromEntries(
@@ -94,6 +99,23 @@ export function examine(study: Study, replay: Replay, span: { fromS: number; toS
       ]),
     ),
   }
+}
+
+/** Notes of a room come and go: short spans are looked at one after the other, and the tallest line wins. */
+function strongestTone(
+  noise: Float32Array,
+  sampleRateHz: number,
+  fromS: number,
+  endS: number,
+  highHz: number,
+): { readonly line: Line; readonly atS: number } | null {
+  let best: { line: Line; atS: number } | null = null
+  for (let startS = fromS; startS === fromS || startS + toneSpanS <= endS; startS += toneSpanS / 2) {
+    const span = { fromS: startS, toS: Math.min(endS, startS + toneSpanS), lowHz: lowestToneHz, highHz }
+    const line = strongestLine(noise, sampleRateHz, span)
+    if (line !== null && line.amplitude > (best?.line.amplitude ?? 0)) best = { line, atS: (startS + span.toS) / 2 }
+  }
+  return best
 }
 
 export type ExamineRequest = {

@@ -28,13 +28,13 @@ function claimWords(why: Why, { holdS }: ClaimSettings): string {
   }
   if (cause.kind !== 'held') return `claimed ${intervalWords(claimCents)}.`
   const { followed, spanCents, quietCents } = cause
-  if (claim === 'premature') {
-    const behind = followed.kind === 'tone' ? toneAlone(followed.tone) : 'the room alone kept its readings together'
-    return `claimed ${hertz(followed.hz)} Hz, false, ${seconds(-lockS)} s before the pluck: ${behind}.`
-  }
   if (why.variant === 'no-string') {
     const behind = followed.kind === 'tone' ? toneAlone(followed.tone) : 'the room alone kept its readings together'
     return `claimed ${hertz(followed.hz)} Hz, false: no string sounds here, and ${behind}.`
+  }
+  if (claim === 'premature') {
+    const behind = followed.kind === 'tone' ? toneAlone(followed.tone) : 'the room alone kept its readings together'
+    return `claimed ${hertz(followed.hz)} Hz, false, ${seconds(-lockS)} s before the pluck: ${behind}.`
   }
   if (claim === 'true') {
     const quiet = Math.abs(offsetCents) >= worthSayingCents ? ` In quiet it reads ${sharpOrFlat(offsetCents)}.` : ''
@@ -60,6 +60,8 @@ function noneWords({ cause, heardS, variant }: Why, { spanCents, holdS }: ClaimS
   if (variant === 'no-string') return `made no claim in ${seconds(heardS)} s, and no string sounds here.`
   const head = `made no claim in ${seconds(heardS)} s:`
   switch (cause.kind) {
+    case 'wrong-string':
+      return `made no claim in ${seconds(heardS)} s: it was told another string than the one plucked, and declined ${cause.declined} of ${cause.of} readings.`
     case 'silent':
       return `${head} no reading was heard wholly after the pluck.`
     case 'slow':
@@ -74,7 +76,7 @@ function noneWords({ cause, heardS, variant }: Why, { spanCents, holdS }: ClaimS
     case 'jumps': {
       const whole = cause.octaves === cause.count ? 'all' : `${cause.octaves} of them`
       const octaves = cause.octaves === 0 ? '' : `, ${whole} by whole octaves`
-      return `${head} ${cause.count} of ${cause.of} readings lay 50 c or more away${octaves}, and none held still within ${spanCents} c for ${holdS} s.`
+      return `${head} ${cause.count} of ${cause.of} readings lay 50 c or more away${octaves}, so no ${holdS} s stayed within ${spanCents} c.`
     }
     case 'declined':
       if (cause.count === cause.of) return `${head} it declined all ${cause.of} readings.`
@@ -89,17 +91,20 @@ function noneWords({ cause, heardS, variant }: Why, { spanCents, holdS }: ClaimS
 }
 
 /** A few words for a row of the table: what the verdict beside them does not say. */
-export function whyNote({ claim, cause }: Why): string {
+export function whyNote({ claim, cause, variant }: Why): string {
+  if (variant === 'no-string') return 'no string sounds'
   if (claim === 'room') return cause.kind === 'wrong-string' ? 'told another string' : 'the room caused it'
   if (claim === 'structural') return 'false in quiet too'
   if (claim === 'premature') return 'before the pluck'
   switch (cause.kind) {
+    case 'wrong-string':
+      return 'told another string'
     case 'silent':
       return 'no reading after the pluck'
     case 'slow':
       return `a reading every ${seconds(cause.everyS)} s`
     case 'ended':
-      return 'the take ended first'
+      return 'take ended first'
     case 'elsewhere':
       return `${cause.count} of ${cause.of} away`
     case 'jumps':
@@ -107,7 +112,7 @@ export function whyNote({ claim, cause }: Why): string {
     case 'declined':
       return `declined ${cause.count} of ${cause.of}`
     case 'scattered':
-      return `spans ${plainNumber(cause.leastCents)} c or more`
+      return `spans ${plainNumber(cause.leastCents)} c`
     default:
       return ''
   }

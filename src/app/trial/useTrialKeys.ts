@@ -21,7 +21,7 @@ export function useTrialKeys(keys: TrialKeys): void {
       if (document.querySelector('[role="dialog"]') !== null) return
       const { before, after, onStep, onBack, onSpace } = latest.current
       const focused = event.target instanceof HTMLElement ? event.target : document.body
-      const inField = focused.closest('input, textarea, select') !== null
+      const inField = focused.closest('input, textarea, select, .readings-table') !== null
       const step = event.key === 'ArrowLeft' ? before : event.key === 'ArrowRight' ? after : null
       if (step !== null && !inField) onStep(step)
       else if (event.key === 'Escape') onBack()

@@ -51,7 +51,8 @@ export type Followed =
 export type Cause =
   /** A claim: the hold's readings lay within `spanCents`. `quietCents`: what the twin claims, NaN: nothing. */
   | { readonly kind: 'held'; readonly spanCents: number; readonly quietCents: number; readonly followed: Followed }
-  | { readonly kind: 'wrong-string' }
+  /** Claim or not: an aimed method was told another string than the one plucked. */
+  | { readonly kind: 'wrong-string'; readonly declined: number; readonly of: number }
   /** No claim: no reading was heard wholly after the pluck. */
   | { readonly kind: 'silent' }
   | { readonly kind: 'slow'; readonly everyS: number; readonly neededS: number }
@@ -95,13 +96,21 @@ export function why(input: WhyInput): Why {
   const { claim, claimCents, lockS, offsetCents } = score
   const heardS = (readings.at(-1)?.toSample ?? 0) / sampleRateHz - truth.onsetS
   const hold = claim === 'none' ? null : firstHold(readings, sampleRateHz, settings)
-  const cause = hold === null ? causeOfNone(input) : causeOfClaim(input, hold)
+  const misled = input.variant === 'wrong-string' && input.family === 'aimed'
+  const cause = misled ? misledCause(input) : hold === null ? causeOfNone(input) : causeOfClaim(input, hold)
   return { variant: input.variant, claim, claimCents, lockS, offsetCents, heardS, cause }
 }
 
+const heardWholly = ({ readings, sampleRateHz, truth }: WhyInput): readonly Reading[] =>
+  readings.filter((reading) => reading.fromSample / sampleRateHz >= truth.onsetS)
+
+function misledCause(input: WhyInput): Cause {
+  const heard = heardWholly(input)
+  return { kind: 'wrong-string', declined: heard.filter(({ f0Hz }) => !(f0Hz > 0)).length, of: heard.length }
+}
+
 function causeOfClaim(input: WhyInput, hold: Hold): Cause {
-  const { readings, twin, family, variant, sampleRateHz, settings, truth } = input
-  if (variant === 'wrong-string' && family === 'aimed') return { kind: 'wrong-string' }
+  const { readings, twin, sampleRateHz, settings, truth } = input
   const held = readings.slice(hold.first, hold.last + 1).map((reading) => reading.f0Hz)
   const quietHold = firstHold(twin, sampleRateHz, settings)
   const quiet = quietHold === null ? [] : twin.slice(quietHold.first, quietHold.last + 1)
@@ -121,7 +130,7 @@ function causeOfClaim(input: WhyInput, hold: Hold): Cause {
 function causeOfNone(input: WhyInput): Cause {
   const { readings, sampleRateHz, truth, settings } = input
   const { onsetS, settledHz } = truth
-  const heard = readings.filter((reading) => reading.fromSample / sampleRateHz >= onsetS)
+  const heard = heardWholly(input)
   const of = heard.length
   if (of === 0) return { kind: 'silent' }
   const answered = heard.filter((reading) => reading.f0Hz > 0)
@@ -140,7 +149,7 @@ function causeOfNone(input: WhyInput): Cause {
   // Less than half a hold at the end of a take is not yet a claim that the end prevented.
   if (steadyS >= settings.holdS / 2) return { kind: 'ended', steadyS }
   const place = fullestPlace(answered.filter((_, i) => Math.abs(cents[i]) >= grossCents))
-  if (gross.length > answered.length / 2 && place.count > gross.length / 2 && input.variant !== 'no-string') {
+  if (gross.length > of / 2 && place.count > gross.length / 2 && input.variant !== 'no-string') {
     const fromS = heard[0].fromSample / sampleRateHz
     const toS = heard[of - 1].toSample / sampleRateHz
     const followed = followedBy(input, place.hz, fromS, toS)
@@ -148,7 +157,7 @@ function causeOfNone(input: WhyInput): Cause {
   }
   const leastCents = leastSpan(readings, sampleRateHz, settings, onsetS)
   if (Number.isNaN(leastCents)) return { kind: 'declined', count: declined, of, longestS }
-  if ((leastCents >= grossCents || gross.length > answered.length / 2) && input.variant !== 'no-string') {
+  if ((leastCents >= grossCents || gross.length > of / 2) && input.variant !== 'no-string') {
     return { kind: 'jumps', count: gross.length, of, octaves: gross.filter(isOctave).length }
   }
   return { kind: 'scattered', leastCents, declined, of }
