@@ -144,11 +144,8 @@ function StringForm(props: {
 }
 
 function noteHz(note: string): number | null {
-  try {
-    return hzFromNote(note)
-  } catch {
-    return null
-  }
+  const hz = hzFromNote(note)
+  return Number.isNaN(hz) ? null : hz
 }
 
 /** First 5 ms that reach a quarter of the loudest 5 ms: a pluck rises within a few of them. */
