@@ -5,7 +5,7 @@
  */
 import { Problem } from './problem.ts'
 
-export type Unit = 'Hz' | 's' | 'ms' | 'dB' | 'dB/oct' | 'c' | 'samples' | 'ratio' | 'count' | 'rad'
+export type Unit = 'Hz' | 's' | 'ms' | 'dB' | 'dB/oct' | 'c' | 'samples' | 'ratio' | 'count' | 'rad' | 'kg/s'
 
 export interface Field {
   readonly default: number

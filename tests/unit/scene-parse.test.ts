@@ -27,12 +27,37 @@ describe('parseScene', () => {
   it('fills what a scene file leaves out', () => {
     const scene = parseScene(written)
     expect(scene).toMatchObject({ sampleRateHz: 48000, durationS: 2.5, seed: 1, room: null, noString: false })
-    expect(scene.plucks).toEqual([{ ...pluck, highDecayRatio: 1, glideS: 0.15 }])
+    // Every value is the one without effect; an ideal string's levels go with 1 / k, 20 lg 2 = 6.02 dB an octave.
+    expect(scene.plucks).toEqual([
+      {
+        ...pluck,
+        ...{ highDecayRatio: 1, lateEarlyRatio: 1, glideS: 0.15, fret: 0 },
+        ...{ firstPartialLevelDb: 0, levelSlopeDb: -20 * Math.log10(2), levelScatterDb: 0 },
+        ...{ firstPartialOffsetCents: 0, partialScatterCents: 0 },
+        ...{ polMix: 0, polCents: 0, polDecay: 1, attackDb: 0, attackMs: 0 },
+      },
+    ])
     expect(scene.noises).toEqual([{ id: 'pink', values: {}, snrDb: 10 }])
   })
   it('gives absent fields no effect', () => {
     const [bare] = parseScene({ plucks: [{ firstPartialHz: 82.4 }] }).plucks
     expect(bare).toMatchObject({ stiffness: 0, decayS: Number.POSITIVE_INFINITY, pickRatio: 0, glideCents: 0 })
+  })
+  it('gives a kind its usual values, under what the scene says itself', () => {
+    const [pluck] = parseScene({ plucks: [{ kind: 'bass', firstPartialHz: 41.2, decayS: 20 }] }).plucks
+    expect(pluck).toMatchObject({ kind: 'bass', decayS: 20, levelSlopeDb: -5, firstPartialOffsetCents: -3.4 })
+    // The lowest string has a weak partial 1, the others have not.
+    expect(pluck).toMatchObject({ firstPartialLevelDb: -19 })
+    expect(parseScene({ plucks: [{ kind: 'bass', firstPartialHz: 55 }] }).plucks[0]).toMatchObject({
+      firstPartialLevelDb: 0,
+    })
+  })
+  it('gives neighbours no ringing but what is asked for', () => {
+    const strings = [{ firstPartialHz: 110 }]
+    const { neighbours } = parseScene({ plucks: [{}], neighbours: { strings } })
+    expect(neighbours).toMatchObject({ sympatheticDb: Number.NEGATIVE_INFINITY, drivenDb: Number.NEGATIVE_INFINITY })
+    const { neighbours: usual } = parseScene({ plucks: [{}], neighbours: { kind: 'acoustic', strings, drivenDb: -10 } })
+    expect(usual).toMatchObject({ sympatheticDb: -22, drivenDb: -10, detuneCents: 3, damped: false })
   })
   it('reads recorded strings, rooms and a string that is taken away', () => {
     const scene = parseScene({
@@ -112,7 +137,45 @@ describe('parseScene', () => {
     [
       'a misspelt pluck',
       { ...written, plucks: [{ ...pluck, firstPartialHZ: 110 }] },
-      'plucks.0.firstPartialHZ: no such setting; known are onsetS, firstPartialHz, stiffness, decayS, highDecayRatio, pickRatio, glideCents, glideS',
+      'plucks.0.firstPartialHZ: no such setting; known are onsetS, firstPartialHz, stiffness, decayS, highDecayRatio, lateEarlyRatio, pickRatio, firstPartialLevelDb, levelSlopeDb, levelScatterDb, firstPartialOffsetCents, partialScatterCents, glideCents, glideS, polMix, polCents, polDecay, attackDb, attackMs, fret',
+    ],
+    [
+      'an unknown kind',
+      { plucks: [{ kind: 'harp' }] },
+      'plucks.0.kind: Invalid option: expected one of "acoustic"|"nylon"|"electric"|"bass"',
+    ],
+    ['half a fret', { plucks: [{ fret: 1.5 }] }, 'plucks.0.fret: 1.5 is not a whole number'],
+    [
+      'a level that is no number',
+      { plucks: [{ partialLevelsDb: [0, '1'] }] },
+      'plucks.0.partialLevelsDb.1: "1" is not a number',
+    ],
+    ['a decay below its limit', { plucks: [{ partialDecaysS: [0] }] }, 'plucks.0.partialDecaysS.0: 0 is below 0.005 s'],
+    ['neighbours without strings', { plucks: [{}], neighbours: {} }, 'neighbours.strings: is missing (array)'],
+    [
+      'a neighbour with a misspelt setting',
+      { plucks: [{}], neighbours: { strings: [{ hz: 1 }] } },
+      'neighbours.strings.0.hz: no such setting; known are firstPartialHz, stiffness, decayS, highDecayRatio',
+    ],
+    [
+      'ringing above its limit',
+      { plucks: [{}], neighbours: { strings: [], sympatheticDb: 1 } },
+      'neighbours.sympatheticDb: 1 is above 0 dB',
+    ],
+    [
+      'a body of no known kind',
+      { plucks: [{}], body: 'harp' },
+      'body: Invalid option: expected one of "acoustic"|"solid"',
+    ],
+    [
+      'a body setting below its limit',
+      { plucks: [{}], body: { id: 'solid', quality: 1 } },
+      'body.quality: 1 is below 5',
+    ],
+    [
+      'a sensor nobody knows',
+      { plucks: [{}], sensor: { id: 'ear' } },
+      'sensor.id: no sensor "ear"; known are none, magnetic, under-saddle, microphone, headstock',
     ],
     ['a misspelt scene', { ...written, sampleRate: 48000 }, 'no such setting: sampleRate'],
     [
@@ -164,6 +227,19 @@ describe('sceneJson', () => {
   it.each([
     ['the plain scene', written],
     ['a note in hand', { ...written, targetHz: 110.5 }],
+    [
+      'strings, neighbours, body and sensor of an instrument',
+      {
+        plucks: [
+          { kind: 'bass', firstPartialHz: 41.2, polMix: 0 },
+          { firstPartialHz: 82.4, partialLevelsDb: [-3, 0], partialDecaysS: [4], partialOffsetsCents: [0, 1.5] },
+        ],
+        stringSeed: 99,
+        body: { id: 'acoustic', impedanceKgPerS: 0.7 },
+        neighbours: { strings: [{ firstPartialHz: 110, decayS: 4 }], drivenDb: -30, damped: true },
+        sensor: { id: 'magnetic', humDb: -30 },
+      },
+    ],
     ['strings that sound for ever', { plucks: [{ firstPartialHz: 82.4 }, { onsetS: 1, recording: 'open-e' }] }],
     [
       'a room',

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { fill } from '../../src/core/fields.ts'
-import { addPluck, pluckPartials, pluckTruth } from '../../src/core/scene/pluck.ts'
+import { addPluck, pluckPartials } from '../../src/core/scene/pluck.ts'
 import { pluckFields, type SyntheticPluck } from '../../src/core/scene/scene.ts'
+import { pluckTruth } from '../../src/core/scene/truth.ts'
 
 const pluckOf = (given: Record<string, number>): SyntheticPluck => fill(pluckFields, given)
 

@@ -22,7 +22,12 @@ export interface Voice {
   readonly decayPerS: number
   /** 0: a sine that starts from zero. */
   readonly phaseRad: number
+  /** Decay from `kneeS` after the onset on; absent: as before it. */
+  readonly lateDecayPerS?: number
 }
+
+/** When the second slope of a decay takes over, s after the onset: the 0.4 s at which decays were measured in two parts. */
+export const kneeS = 0.4
 
 /** -120 dB: voices this far under the strongest one's start are left out or stop. */
 export const faintest = 1e-6
@@ -45,13 +50,26 @@ export function addVoices(
   const strongest = voices.reduce((most, voice) => Math.max(most, Math.abs(voice.amplitude)), 0)
   const heard = voices.filter((voice) => Math.abs(voice.amplitude) > faintest * strongest)
   if (heard.length === 0 || first >= target.length) return
-  const bank = new Bank(heard, sampleRateHz, strongest)
   const bend = glide === null || glide.cents === 0 ? null : new Bend(glide, sampleRateHz)
-  bank.start(first - begin, bend)
-  let next = first
-  if (bend !== null) next = bank.addGliding(target, first, begin, bend)
-  bank.addSettled(target, next, begin)
+  const addSpan = (span: Float64Array, from: number, bank: Bank): void => {
+    bank.start(from - begin, bend)
+    const next = bend === null ? from : bank.addGliding(span, from, begin, bend)
+    bank.addSettled(span, next, begin)
+  }
+  const bent = heard.some(({ decayPerS, lateDecayPerS = decayPerS }) => lateDecayPerS !== decayPerS)
+  const knee = bent ? Math.max(first, Math.ceil(begin + kneeS * sampleRateHz)) : target.length
+  addSpan(target.subarray(0, knee), first, new Bank(heard, sampleRateHz, strongest))
+  if (knee >= target.length) return
+  const late = heard.map(pastKnee).filter(({ amplitude }) => Math.abs(amplitude) > faintest * strongest)
+  if (late.length > 0) addSpan(target, knee, new Bank(late, sampleRateHz, strongest, kneeS * sampleRateHz))
 }
+
+/** The voice as it stands at the knee. */
+const pastKnee = (voice: Voice): Voice => ({
+  ...voice,
+  amplitude: voice.amplitude * exp(-voice.decayPerS * kneeS),
+  decayPerS: voice.lateDecayPerS ?? voice.decayPerS,
+})
 
 /** Voices a pass: four resonators keep eight numbers in registers. */
 const lanes = 4
@@ -60,6 +78,8 @@ const blockSamples = 2048
 
 class Bank {
   readonly #count: number
+  /** Samples after the onset at which the voices have their amplitudes. */
+  readonly #origin: number
   readonly #angle: Float64Array
   readonly #amplitude: Float64Array
   readonly #phase: Float64Array
@@ -75,7 +95,7 @@ class Bank {
   readonly #re: Float64Array
   readonly #im: Float64Array
 
-  constructor(voices: readonly Voice[], sampleRateHz: number, strongest: number) {
+  constructor(voices: readonly Voice[], sampleRateHz: number, strongest: number, origin = 0) {
     // Silent voices fill the last pass.
     const count = Math.ceil(voices.length / lanes) * lanes
     const perVoice = (value: (voice: Voice) => number): Float64Array => {
@@ -86,13 +106,14 @@ class Bank {
       return values
     }
     this.#count = count
+    this.#origin = origin
     this.#angle = perVoice((voice) => (2 * Math.PI * voice.frequencyHz) / sampleRateHz)
     this.#amplitude = perVoice((voice) => voice.amplitude)
     this.#phase = perVoice((voice) => voice.phaseRad)
     this.#decayExponent = perVoice((voice) => -voice.decayPerS / sampleRateHz)
     this.#life = perVoice((voice) =>
       voice.decayPerS > 0
-        ? (ln(Math.abs(voice.amplitude) / (faintest * strongest)) / voice.decayPerS) * sampleRateHz
+        ? origin + (ln(Math.abs(voice.amplitude) / (faintest * strongest)) / voice.decayPerS) * sampleRateHz
         : Number.POSITIVE_INFINITY,
     )
     this.#decay = this.#decayExponent.map(exp)
@@ -106,7 +127,7 @@ class Bank {
   start(samples: number, bend: Bend | null): void {
     const bent = samples + (bend === null ? 0 : bend.at(samples))
     for (let k = 0; k < this.#count; k++) {
-      const size = this.#amplitude[k] * exp(this.#decayExponent[k] * samples)
+      const size = this.#amplitude[k] * exp(this.#decayExponent[k] * (samples - this.#origin))
       const phase = this.#phase[k] + this.#angle[k] * bent
       this.#re[k] = size * cos(phase)
       this.#im[k] = size * sin(phase)

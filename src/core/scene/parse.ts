@@ -8,8 +8,14 @@ import { z } from 'zod'
 import { checked, type Field, fill } from '../fields.ts'
 import { Problem } from '../problem.ts'
 import { shaped } from '../shape.ts'
+import { type BodyChoice, bodyFields, bodyIds } from './body.ts'
+import { kindIds, kindNeighbourValues } from './kinds.ts'
+import { type Neighbours, neighbourFields, neighbourStringFields } from './neighbours.ts'
 import { noiseById } from './noises/index.ts'
-import { type NoiseChoice, type Pluck, pluckFields, type RoomPart, type Scene } from './scene.ts'
+import { parsePluck, pluckShape } from './parsepluck.ts'
+import type { NoiseChoice, RoomPart, Scene } from './scene.ts'
+import { sensorById } from './sensors/index.ts'
+import type { SensorChoice } from './sensors/sensor.ts'
 
 export const sceneFields = {
   sampleRateHz: { default: 48000, min: 8000, max: 192000, unit: 'Hz', whole: true, help: 'Sample rate of the take.' },
@@ -31,21 +37,33 @@ export const levelField: Field = { default: 0, min: -120, max: 120, unit: 'dB', 
 export const targetField: Field = { default: 110, min: 15, max: 5000, unit: 'Hz', help: 'The note in hand.' }
 
 const noiseShape = z.looseObject({ id: z.string(), recording: z.string().min(1).optional() })
+const bodyShape = z.union([z.enum(bodyIds), z.looseObject({ id: z.enum(bodyIds) })])
+const neighboursShape = z.looseObject({
+  strings: z.array(z.looseObject({})),
+  damped: z.boolean().optional(),
+  kind: z.enum(kindIds).optional(),
+})
+const sensorShape = z.looseObject({ id: z.string() })
 const sceneShape = z.strictObject({
   sampleRateHz: z.unknown().optional(),
   durationS: z.unknown().optional(),
   seed: z.unknown().optional(),
-  plucks: z.array(z.looseObject({ recording: z.string().min(1).optional() })),
+  plucks: z.array(pluckShape),
   noises: z.array(noiseShape).optional(),
   room: z.strictObject({ parts: z.array(noiseShape), snrDb: z.unknown().optional() }).nullish(),
   noString: z.boolean().optional(),
   targetHz: z.unknown().optional(),
+  stringSeed: z.unknown().optional(),
+  body: bodyShape.optional(),
+  neighbours: neighboursShape.optional(),
+  sensor: sensorShape.optional(),
 })
 type NoiseJson = z.infer<typeof noiseShape>
 
 /** All fields filled. @throws Problem with path, value and limit; the first of several faults. */
 export function parseScene(json: unknown): Scene {
-  const { plucks, noises = [], room, noString = false, targetHz, ...given } = shaped(sceneShape, json)
+  const read = shaped(sceneShape, json)
+  const { plucks, noises = [], room, noString = false, targetHz, stringSeed, body, neighbours, sensor, ...given } = read
   const values = fill(sceneFields, given)
   if (plucks.length === 0) {
     throw new Problem(
@@ -64,19 +82,28 @@ export function parseScene(json: unknown): Scene {
     room: room == null ? null : parseRoom(room.parts, room.snrDb),
     noString,
     ...(targetHz === undefined ? {} : { targetHz: checked(targetHz, targetField, 'targetHz') }),
+    ...(stringSeed === undefined ? {} : { stringSeed: checked(stringSeed, sceneFields.seed, 'stringSeed') }),
+    ...(body === undefined ? {} : { body: parseBody(body) }),
+    ...(neighbours === undefined ? {} : { neighbours: parseNeighbours(neighbours) }),
+    ...(sensor === undefined ? {} : { sensor: parseSensor(sensor) }),
   }
 }
 
-function parsePluck(pluck: Readonly<Record<string, unknown>>, durationS: number, where: string): Pluck {
-  const { recording, ...given } = pluck
-  const parsed: Pluck =
-    typeof recording === 'string'
-      ? { ...fill({ onsetS: pluckFields.onsetS }, given, where), recording }
-      : fill(pluckFields, given, where)
-  if (parsed.onsetS >= durationS) {
-    throw new Problem(`${parsed.onsetS} is not before the end of the take, ${durationS} s`, `${where}.onsetS`)
+function parseBody(given: z.infer<typeof bodyShape>): BodyChoice {
+  const { id, ...values } = typeof given === 'string' ? { id: given } : given
+  return { id, ...fill(bodyFields, values, 'body') }
+}
+
+function parseNeighbours({ strings, damped = false, kind, ...given }: z.infer<typeof neighboursShape>): Neighbours {
+  return {
+    ...fill(neighbourFields, { ...(kind === undefined ? {} : kindNeighbourValues(kind)), ...given }, 'neighbours'),
+    strings: strings.map((string, index) => fill(neighbourStringFields, string, `neighbours.strings.${index}`)),
+    damped,
   }
-  return parsed
+}
+
+function parseSensor({ id, ...given }: z.infer<typeof sensorShape>): SensorChoice {
+  return { id, values: fill(sensorById(id, 'sensor.id').fields, given, 'sensor') }
 }
 
 function parseRoom(parts: readonly NoiseJson[], snrDb: unknown): Scene['room'] {
@@ -106,12 +133,12 @@ function required(value: unknown, field: Field, where: string): number {
 
 /** JSON that `parseScene` reads back as the same scene. A string that sounds for ever has no `decayS`. */
 export function sceneJson(scene: Scene): Record<string, unknown> {
-  const { plucks, noises, room, noString, ...values } = scene
+  const { plucks, noises, room, noString, neighbours, sensor, ...values } = scene
   return {
     ...values,
-    plucks: plucks.map((pluck) =>
-      Object.fromEntries(Object.entries(pluck).filter(([, value]) => value !== Number.POSITIVE_INFINITY)),
-    ),
+    plucks: plucks.map(finite),
+    ...(neighbours === undefined ? {} : { neighbours: finite(neighbours) }),
+    ...(sensor === undefined ? {} : { sensor: { id: sensor.id, ...sensor.values } }),
     noises: noises.map(({ snrDb, ...noise }) => ({ ...noiseJson(noise), snrDb })),
     ...(room === null
       ? {}
@@ -124,6 +151,10 @@ export function sceneJson(scene: Scene): Record<string, unknown> {
     ...(noString ? { noString } : {}),
   }
 }
+
+/** JSON has no infinity, which is what stands for "no such effect" here. */
+const finite = (values: object): Record<string, unknown> =>
+  Object.fromEntries(Object.entries(values).filter(([, value]) => typeof value !== 'number' || Number.isFinite(value)))
 
 const noiseJson = ({ id, values, recording }: NoiseChoice): Record<string, unknown> => ({
   id,

@@ -6,9 +6,10 @@
  */
 import { resample } from '../maths/resample.ts'
 import { Problem } from '../problem.ts'
+import { stringRms } from './components.ts'
 import { meanSquare, sampleCount } from './level.ts'
-import { stringRms, truthOf } from './pluck.ts'
 import type { RecordedPluck, Recording, Recordings, Truth } from './scene.ts'
+import { truthOf } from './truth.ts'
 import { readWav } from './wav.ts'
 
 /** Rates that scenes may have: what a recording is brought to or comes from. */

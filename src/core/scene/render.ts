@@ -1,6 +1,9 @@
 /**
  * From a scene to samples: the string side, the noise side, and their sum.
  *
+ *   string side: pluck on its body -> + sympathetic strings -> sensor     (stringside.ts)
+ *   noise side:  parts of the room -> + driven strings -> sensor -> ratio (room.ts, and here)
+ *
  * The ratio of mean squares, string side over noise, is set over the first 1.0 s after the first onset (or what the take has
  * of it) on the rounded samples of the string side; rounding the noise to float32 moves it by less than 1e-6 dB. The noise is
  * scaled to the pluck even where the string is then taken away. take = clean + noise, one float32 addition a sample.
@@ -9,53 +12,20 @@
  */
 import { randomStream } from '../maths/random.ts'
 import { powerRatioFromDb } from '../maths/units.ts'
-import { Problem, problemWithin } from '../problem.ts'
-import { meanSquare, ratioSpan, sampleCount } from './level.ts'
-import { addPluck, pluckPartials, pluckTruth } from './pluck.ts'
-import { addRecordedPluck, recordedTruth, recordingById } from './recording.ts'
-import { fillParts } from './room.ts'
-import type { Partial, Recordings, Rendered, RoomPart, Scene, Truth } from './scene.ts'
+import { Problem } from '../problem.ts'
+import { type Hearing, openSensor } from './hearing.ts'
+import { meanSquare, ratioSpan } from './level.ts'
+import { noiseSide } from './room.ts'
+import type { Recordings, Rendered, RoomPart, Scene } from './scene.ts'
+import { type RenderedString, renderString, type StringScene, stringSeedOf } from './stringside.ts'
 
 export { roomSpectrum } from './room.ts'
-
-/** The string side by itself: what the room does not change. */
-export interface RenderedString {
-  readonly samples: Float32Array
-  /** Of the last pluck; empty for a recorded one. */
-  readonly partials: readonly Partial[]
-  readonly truth: Truth | null
-}
-
-/** What of a scene the string side depends on. */
-export type StringScene = Pick<Scene, 'sampleRateHz' | 'durationS' | 'plucks'>
+export { type RenderedString, renderString, type StringScene } from './stringside.ts'
 
 /** @throws Problem with the path inside the scene for what cannot be rendered. */
 export function render(scene: Scene, recordings: Recordings): Rendered {
   const string = renderString(scene, recordings)
   return mix(scene, string, renderNoise(scene, string, recordings))
-}
-
-/** @throws Problem for a string that the rate cannot carry, or a recording that is missing or silent. */
-export function renderString(scene: StringScene, recordings: Recordings): RenderedString {
-  const { sampleRateHz, durationS, plucks } = scene
-  const sum = new Float64Array(sampleCount(sampleRateHz, durationS))
-  let partials: readonly Partial[] = []
-  let truth: Truth | null = null
-  for (const [index, pluck] of plucks.entries()) {
-    within(`plucks.${index}`, () => {
-      if (pluck.recording === undefined) {
-        addPluck(sum, pluck, sampleRateHz)
-        partials = pluckPartials(pluck, sampleRateHz)
-        truth = pluckTruth(pluck, durationS)
-      } else {
-        const recording = recordingById(pluck.recording, recordings, 'recording')
-        addRecordedPluck(sum, pluck, recording, sampleRateHz)
-        partials = []
-        truth = recordedTruth(pluck, recording, durationS)
-      }
-    })
-  }
-  return { samples: Float32Array.from(sum), partials, truth }
 }
 
 /** Mean square over the span that ratios speak of. */
@@ -78,7 +48,13 @@ export function renderNoise(scene: Scene, string: RenderedString, recordings: Re
   const { room } = scene
   const where = room?.parts.map((_, index) => `room.parts.${index}`) ?? []
   const sources = room === null ? noises : [...noises, { ...room, where, stream: 'room' }]
-  for (const source of sources) addAtRatio(sum, source, scene, power, recordings)
+  const hearing = openSensor(scene.sensor, scene.sampleRateHz)
+  const own = ownNoise(hearing, sum.length, scene, power)
+  // The last of several sources takes the sensor's noise in; alone, it sounds at its own level.
+  for (const [index, source] of sources.entries()) {
+    addAtRatio(sum, source, scene, power, recordings, index === sources.length - 1 ? own : null)
+  }
+  if (sources.length === 0 && own !== null) sum.set(own)
   return Float32Array.from(sum)
 }
 
@@ -96,11 +72,11 @@ function addAtRatio(
   scene: Scene,
   stringPower: number,
   recordings: Recordings,
+  own: Float64Array | null,
 ): void {
-  const { sampleRateHz, plucks, targetHz = null } = scene
+  const { sampleRateHz, plucks, targetHz = null, neighbours, sensor } = scene
   const span = ratioSpan(scene)
-  const samples = new Float64Array(sum.length)
-  fillParts(samples, source.parts, {
+  const setting = {
     sampleRateHz,
     random: randomStream(scene.seed, source.stream),
     pluck: plucks.at(-1) ?? null,
@@ -108,14 +84,40 @@ function addAtRatio(
     targetHz,
     recordings,
     where: source.where,
-  })
+  }
+  const way = {
+    stringSeed: stringSeedOf(scene),
+    ...(neighbours === undefined ? {} : { neighbours }),
+    ...(sensor === undefined ? {} : { sensor }),
+  }
+  const samples = noiseSide(sum.length, source.parts, setting, way, span)
   const power = meanSquare(samples, span)
   const silent = 'is silent over the first second after the onset: no ratio can be set'
   // Written so that NaN is caught too.
   if (!(power > 0)) throw new Problem(silent, source.where[0] ?? 'room')
   if (!(stringPower > 0)) throw new Problem(silent, 'plucks')
-  const gain = Math.sqrt(stringPower / powerRatioFromDb(source.snrDb) / power)
-  for (let i = 0; i < sum.length; i++) sum[i] += gain * samples[i]
+  const wanted = stringPower / powerRatioFromDb(source.snrDb)
+  const gain = Math.sqrt(wanted / power)
+  if (own === null) {
+    for (let i = 0; i < sum.length; i++) sum[i] += gain * samples[i]
+    return
+  }
+  for (let i = 0; i < sum.length; i++) samples[i] = gain * samples[i] + own[i]
+  const both = Math.sqrt(wanted / meanSquare(samples, span))
+  for (let i = 0; i < sum.length; i++) sum[i] += both * samples[i]
+}
+
+/** What the sensor adds by itself, at its level re the string; null: nothing. @throws Problem for a silent string. */
+function ownNoise(hearing: Hearing | null, length: number, scene: Scene, stringPower: number): Float64Array | null {
+  const own = hearing?.sensor.own
+  if (hearing === null || own === undefined) return null
+  const { values } = hearing
+  const samples = new Float64Array(length)
+  own.fill(samples, { sampleRateHz: scene.sampleRateHz, values, random: randomStream(scene.seed, 'sensor') })
+  const power = meanSquare(samples, ratioSpan(scene))
+  if (!(power > 0)) return null
+  const gain = Math.sqrt((stringPower * powerRatioFromDb(own.levelDb(values))) / power)
+  return samples.map((value) => gain * value)
 }
 
 /** Puts the two sides together, or leaves the string away where the scene says so. */
@@ -129,12 +131,4 @@ export function mix(
   for (let i = 0; i < samples.length; i++) samples[i] = clean[i] + noise[i]
   const { partials, truth } = string
   return { take: { sampleRateHz: scene.sampleRateHz, samples, truth }, clean, noise, partials }
-}
-
-function within(where: string, action: () => void): void {
-  try {
-    action()
-  } catch (error) {
-    throw error instanceof Problem ? problemWithin(where, error) : error
-  }
 }

@@ -9,11 +9,14 @@ import { type Random, randomStream } from '../maths/random.ts'
 import { type Spectrum, scaledSpectrum, welch } from '../maths/spectrum.ts'
 import { powerRatioFromDb } from '../maths/units.ts'
 import { Problem } from '../problem.ts'
-import { meanSquare } from './level.ts'
+import { openSensor } from './hearing.ts'
+import { meanSquare, type Span } from './level.ts'
+import { drivenRinging, isDriven, type Neighbours } from './neighbours.ts'
 import { noiseById } from './noises/index.ts'
 import type { NoisePath } from './noises/noise.ts'
 import { atRate, recordingById } from './recording.ts'
 import type { Pluck, Recordings, RoomPart } from './scene.ts'
+import type { SensorChoice, SoundPath } from './sensors/sensor.ts'
 
 export interface RoomSetting {
   readonly sampleRateHz: number
@@ -77,6 +80,55 @@ function pitchOf(pluck: Pluck | null, recordings: Recordings): number | null {
   return Number.isNaN(f1Hz) ? null : f1Hz
 }
 
+/** What lies between a room and the place where the method listens. */
+export interface NoiseWay {
+  readonly neighbours?: Neighbours
+  /** Of the string side: its neighbours are off by as much here. */
+  readonly stringSeed: number
+  readonly sensor?: SensorChoice
+}
+
+const openWay: NoiseWay = { stringSeed: 0 }
+
+/**
+ * The room as it is heard: noises, the open strings they drive, all through the sensor. A new array.
+ *
+ *   parts -> + driven -> sensor
+ *
+ * @param span over which the level of the driven strings is set.
+ * @throws Problem as `fillParts`, and for an unknown sensor.
+ */
+export function noiseSide(
+  length: number,
+  parts: readonly RoomPart[],
+  setting: RoomSetting,
+  way: NoiseWay,
+  span: Span,
+): Float64Array {
+  const { sampleRateHz } = setting
+  const { neighbours, stringSeed } = way
+  const hearing = openSensor(way.sensor, sampleRateHz)
+  const total = new Float64Array(length)
+  if (hearing === null && !isDriven(neighbours)) {
+    fillParts(total, parts, setting)
+    return total
+  }
+  const { air, body, wire } = partsByPath(length, parts, setting)
+  // What comes by wire shakes no string.
+  const drive = sum(sum(new Float64Array(length), air), body)
+  const string = drivenRinging(drive, neighbours, { sampleRateHz, stringSeed, span }) ?? new Float64Array(0)
+  for (const [path, samples] of Object.entries({ air, body, wire, string })) {
+    hearing?.apply(samples, path as SoundPath, null)
+    sum(total, samples)
+  }
+  return total
+}
+
+function sum(target: Float64Array, samples: Float64Array): Float64Array {
+  for (let i = 0; i < samples.length; i++) target[i] += samples[i]
+  return target
+}
+
 /** 5 s hold 58 half-overlapped segments of 8192 samples at 48 kHz: a bin is known to 0.6 dB. */
 const learntS = 5
 
@@ -84,6 +136,7 @@ const learntS = 5
  * The room as a person would learn it: the power density of 5 s of the same parts from another stream, scaled to mean
  * square 1 over the whole spectrum.
  * @param targetHz the note in hand, for noises that sound near it.
+ * @param way what lies between the room and the ear; a sensor's own noise is left out, as its share depends on the ratio.
  * @throws Problem for what `fillParts` refuses.
  */
 export function roomSpectrum(
@@ -92,9 +145,10 @@ export function roomSpectrum(
   seed: number,
   recordings: Recordings,
   targetHz: number | null = null,
+  way: NoiseWay = openWay,
 ): Spectrum {
-  const samples = new Float64Array(learntS * sampleRateHz)
-  fillParts(samples, parts, {
+  const length = learntS * sampleRateHz
+  const setting = {
     sampleRateHz,
     random: randomStream(seed, 'learnt'),
     pluck: null,
@@ -102,7 +156,8 @@ export function roomSpectrum(
     targetHz,
     recordings,
     where: parts.map((_, index) => `parts.${index}`),
-  })
+  }
+  const samples = noiseSide(length, parts, setting, way, { from: 0, to: length })
   const spectrum = welch(Float32Array.from(samples), sampleRateHz)
   const power = spectrum.density.reduce((sum, density) => sum + density * spectrum.binHz, 0)
   return scaledSpectrum(spectrum, 1 / power)

@@ -4,49 +4,32 @@
  *
  * The string side is pluck and everything the pluck causes; the noise side is everything else. take = clean + noise.
  */
-import type { Field, Values } from '../fields.ts'
+import type { Values } from '../fields.ts'
+import type { BodyChoice } from './body.ts'
+import type { Kind } from './kinds.ts'
+import type { Neighbours } from './neighbours.ts'
+import { pluckFields } from './pluckfields.ts'
+import type { SensorChoice } from './sensors/sensor.ts'
 
-/**
- * Partial k of a pluck sounds at k f0 sqrt(1 + B k^2), where f0 = firstPartialHz / sqrt(1 + B)
- * (Fletcher 1964, JASA 36:203-209; the constants are checked in tests/reference).
- */
-export const pluckFields = {
-  onsetS: { default: 0, min: 0, max: 600, unit: 's', help: 'When the string is let go, from the start of the take.' },
-  firstPartialHz: { default: 110, min: 15, max: 5000, unit: 'Hz', help: 'First partial of the settled string.' },
-  stiffness: {
-    default: 0,
-    min: 0,
-    max: 0.01,
-    unit: 'ratio',
-    help: 'B of the stiff-string law; 0 is a flexible string.',
-  },
-  decayS: {
-    default: Number.POSITIVE_INFINITY,
-    min: 0.02,
-    max: Number.POSITIVE_INFINITY,
-    unit: 's',
-    help: 'Time in which partial 1 falls by 60 dB; absent: it sounds for ever.',
-  },
-  highDecayRatio: {
-    default: 1,
-    min: 0.05,
-    max: 2,
-    unit: 'ratio',
-    help: 'Decay time of partials 4 to 7 over that of partial 1; a power law in k joins them.',
-  },
-  pickRatio: {
-    default: 0,
-    min: 0,
-    max: 0.5,
-    unit: 'ratio',
-    help: 'Where the string is plucked, as a part of its length from the bridge; 0: no partial is weakened by it.',
-  },
-  glideCents: { default: 0, min: -50, max: 50, unit: 'c', help: 'How far above its settled pitch the string starts.' },
-  glideS: { default: 0.15, min: 0.01, max: 5, unit: 's', help: 'Time constant with which the glide dies away.' },
-} as const satisfies Record<string, Field>
+export { pluckFields }
+
+/** Measured partials, k = 1 first, in place of what the fields would make of them. */
+export interface PartialLists {
+  /** Amplitudes at the onset re any common level. The string has no partials beyond the list; signs stay the pick's. */
+  readonly partialLevelsDb?: readonly number[]
+  /** T60 before the knee; the last one holds for all beyond. */
+  readonly partialDecaysS?: readonly number[]
+  /** Off the law; partials beyond the list are on it. */
+  readonly partialOffsetsCents?: readonly number[]
+}
 
 /** A synthetic pluck, all fields filled. */
-export type SyntheticPluck = Values<typeof pluckFields> & { readonly recording?: undefined }
+export type SyntheticPluck = Values<typeof pluckFields> &
+  PartialLists & {
+    readonly recording?: undefined
+    /** Whose usual values stand where the scene file gave none. Has no effect of its own any more. */
+    readonly kind?: Kind
+  }
 
 /** A recorded pluck: its first sample of sound is laid on `onsetS`. */
 export interface RecordedPluck {
@@ -74,6 +57,8 @@ export interface Scene {
   readonly sampleRateHz: number
   readonly durationS: number
   readonly seed: number
+  /** Seed of what is drawn for the string side (scatter, pluck noise, detuned neighbours); absent: `seed`. */
+  readonly stringSeed?: number
   readonly plucks: readonly Pluck[]
   /** Each noise set at its own ratio: 10 lg of mean squares, string side over this noise, over the first 1.0 s after the onset. */
   readonly noises: readonly (NoiseChoice & { readonly snrDb: number })[]
@@ -81,6 +66,12 @@ export interface Scene {
   readonly room: { readonly parts: readonly RoomPart[]; readonly snrDb: number } | null
   /** The pluck only sets the level of the noises and is then taken away. */
   readonly noString: boolean
+  /** What the strings end on; absent: rigid. */
+  readonly body?: BodyChoice
+  /** The instrument's other strings; absent: there are none. */
+  readonly neighbours?: Neighbours
+  /** Through what both sides are heard; absent: as they are. */
+  readonly sensor?: SensorChoice
   /** The note in hand, Hz, for noises that sound near it; absent: the pitch of the last pluck. */
   readonly targetHz?: number
 }
@@ -97,7 +88,7 @@ export interface Recording {
 }
 export type Recordings = ReadonlyMap<string, Recording>
 
-/** One partial as it stands at the onset. */
+/** One partial as it stands at the onset; each polarisation is one of its own. */
 export interface Partial {
   readonly k: number
   /** Settled frequency (after the glide), Hz. */
@@ -106,14 +97,20 @@ export interface Partial {
   readonly amplitude: number
   /** Amplitude falls as exp(-decayPerS t); 6.91 / T60. 0: for ever. */
   readonly decayPerS: number
+  /** The same from 0.4 s after the onset on; absent: no different. */
+  readonly lateDecayPerS?: number
+  /** Off the string's law; absent: on it. */
+  readonly deviationCents?: number
+  /** Absent: the first. */
+  readonly polarisation?: 2
 }
 
 /** What the string really does, for scoring. Of the last pluck when there are several. */
 export interface Truth {
   readonly onsetS: number
-  /** Settled first partial of the string's law, Hz: what a technician tunes. */
+  /** First partial of the law that fits the first six partials best, once the glide is over, Hz: what a technician tunes. */
   readonly settledHz: number
-  /** The first partial over time from the onset on, every 10 ms. */
+  /** The same while the glide lives, from the onset on, every 10 ms. */
   readonly track: readonly { readonly timeS: number; readonly f0Hz: number }[]
 }
 
