@@ -2,8 +2,9 @@
  * Builds and serves the page. Root is src/app; everything the page needs is shipped with it (licence texts too), so that
  * no request leaves the origin. The two isolation headers allow shared memory where the browser offers it.
  */
+import { spawnSync } from 'node:child_process'
 import { createHash } from 'node:crypto'
-import { existsSync, readdirSync, readFileSync } from 'node:fs'
+import { readdirSync, readFileSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import react from '@vitejs/plugin-react'
@@ -25,37 +26,52 @@ function coreStamp(): string {
   return hash.digest('hex').slice(0, 12)
 }
 
-/** LICENSE and THIRD-PARTY.txt, as files beside the page. */
-function licenceTexts(): Plugin {
-  const names = ['LICENSE', 'THIRD-PARTY.txt'].filter((name) => existsSync(join(root, name)))
+/** The licence text beside the page; a file without an ending is offered for download by many servers. */
+function licenceText(): Plugin {
+  const fileName = 'LICENSE.txt'
+  const source = readFileSync(join(root, 'LICENSE'))
   return {
-    name: 'licence-texts',
+    name: 'licence-text',
     generateBundle() {
-      for (const name of names) {
-        this.emitFile({ type: 'asset', fileName: textName(name), source: readFileSync(join(root, name)) })
-      }
+      this.emitFile({ type: 'asset', fileName, source })
     },
     configureServer(server) {
-      for (const name of names) {
-        server.middlewares.use(`/${textName(name)}`, (_request, response) => {
-          response.setHeader('Content-Type', 'text/plain; charset=utf-8')
-          response.end(readFileSync(join(root, name)))
-        })
-      }
+      server.middlewares.use(`/${fileName}`, (_request, response) => {
+        response.setHeader('Content-Type', 'text/plain; charset=utf-8')
+        response.end(source)
+      })
     },
   }
 }
 
-/** A file without an ending is offered for download by many servers: LICENSE ships as LICENSE.txt. */
-const textName = (name: string): string => (name.endsWith('.txt') ? name : `${name}.txt`)
+/** The source this page was built from, which the licence promises to whoever gets the page; null outside a git checkout. */
+const sourceArchive = ((): Buffer | null => {
+  const git = spawnSync('git', ['archive', '--format=tar.gz', 'HEAD'], { cwd: root, maxBuffer: 1 << 28 })
+  return git.status === 0 ? git.stdout : null
+})()
+
+function sourceBesidePage(): Plugin {
+  return {
+    name: 'source-beside-page',
+    generateBundle() {
+      if (sourceArchive !== null) this.emitFile({ type: 'asset', fileName: 'source.tar.gz', source: sourceArchive })
+    },
+  }
+}
 
 export default defineConfig({
   root: join(root, 'src/app'),
   base: './',
-  plugins: [react(), licenceTexts()],
-  define: { __CORE_STAMP__: JSON.stringify(coreStamp()) },
+  plugins: [react(), licenceText(), sourceBesidePage()],
+  define: { __CORE_STAMP__: JSON.stringify(coreStamp()), __HAS_SOURCE__: JSON.stringify(sourceArchive !== null) },
   worker: { format: 'es' },
-  build: { outDir: join(root, 'dist'), emptyOutDir: true, target: 'es2022', chunkSizeWarningLimit: 900 },
+  build: {
+    outDir: join(root, 'dist'),
+    emptyOutDir: true,
+    target: 'es2022',
+    license: { fileName: 'THIRD-PARTY.txt' },
+    chunkSizeWarningLimit: 1100,
+  },
   server: { port: 4173, strictPort: false, headers: isolation, fs: { allow: [root] } },
   preview: { port: 4173, strictPort: false, headers: isolation },
 })

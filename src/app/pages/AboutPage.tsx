@@ -3,6 +3,9 @@ import index from '../../../signals/recordings/index.json'
 import { appVersion } from '../run/version.ts'
 import type { Page } from './page.ts'
 
+/** Whether the build found its source in a git checkout (vite.config.ts). */
+declare const __HAS_SOURCE__: boolean
+
 /** Titles by where the recordings came from: what an attribution says after the name of its file. */
 const sources = new Map<string, string[]>()
 for (const { attribution, title } of index.recordings) {
@@ -39,8 +42,13 @@ function AboutPage() {
             Licence text
           </a>
           <a className="button" href="./THIRD-PARTY.txt">
-            Packages used, with their licences and the source
+            Packages used, with their licences
           </a>
+          {__HAS_SOURCE__ && (
+            <a className="button" href="./source.tar.gz" download>
+              Source of this page
+            </a>
+          )}
         </p>
       </section>
       <section>
