@@ -7,9 +7,13 @@ import { z } from 'zod'
 import { checked, type Field, fill } from '../fields.ts'
 import { methodById } from '../methods/index.ts'
 import { Problem } from '../problem.ts'
+import { bodyIds } from '../scene/body.ts'
+import { neighbourFields } from '../scene/neighbours.ts'
 import { noiseById } from '../scene/noises/index.ts'
 import { levelField, sceneFields, snrField, targetField } from '../scene/parse.ts'
 import { pluckFields } from '../scene/scene.ts'
+import { sensorById } from '../scene/sensors/index.ts'
+import type { SensorChoice } from '../scene/sensors/sensor.ts'
 import { shaped } from '../shape.ts'
 import { roomById, stringById, studyDefaults } from './presets.ts'
 import type { MethodChoice, Study, StudyRoom, StudyString } from './study.ts'
@@ -79,6 +83,11 @@ const roomShape = z.strictObject({
   id: z.string().min(1),
   parts: z.array(partShape).min(1),
   variant: z.enum(['string', 'no-string', 'wrong-string']).optional(),
+  sensor: z.union([z.string(), z.strictObject({ id: z.string(), values: numbers.optional() })]).optional(),
+  body: z.enum(bodyIds).optional(),
+  sympatheticDb: z.number().optional(),
+  drivenDb: z.number().optional(),
+  absolute: z.boolean().optional(),
 })
 const methodShape = z.strictObject({ id: z.string(), values: numbers.optional() })
 const studyShape = z.strictObject({
@@ -145,7 +154,25 @@ function parseRoom(given: string | z.infer<typeof roomShape>, where: string): St
       ...(part.recording === undefined ? {} : { recording: part.recording }),
     }
   })
-  return { id: given.id, parts, variant: given.variant ?? 'string' }
+  const { id, variant = 'string', sensor, body, sympatheticDb, drivenDb, absolute } = given
+  return {
+    ...{ id, parts, variant },
+    ...(sensor === undefined ? {} : { sensor: parseSensor(sensor, `${where}.sensor`) }),
+    ...(body === undefined ? {} : { body }),
+    ...(sympatheticDb === undefined ? {} : { sympatheticDb: ringing(sympatheticDb, 'sympatheticDb', where) }),
+    ...(drivenDb === undefined ? {} : { drivenDb: ringing(drivenDb, 'drivenDb', where) }),
+    ...(absolute === undefined ? {} : { absolute }),
+  }
+}
+
+const ringing = (value: number, name: 'sympatheticDb' | 'drivenDb', where: string): number =>
+  checked(value, neighbourFields[name], `${where}.${name}`)
+
+function parseSensor(given: NonNullable<z.infer<typeof roomShape>['sensor']>, where: string): SensorChoice {
+  const { id, values = {} } = typeof given === 'string' ? { id: given } : given
+  const sensor = sensorById(id, typeof given === 'string' ? where : `${where}.id`)
+  fill(sensor.fields, values, `${where}.values`)
+  return { id, values: values as Record<string, number> }
 }
 
 function parseMethod(given: string | z.infer<typeof methodShape>, where: string): MethodChoice {

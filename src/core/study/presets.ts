@@ -17,7 +17,19 @@ export const knownStrings: readonly (StudyString & { readonly title: string })[]
   pluck: string.pluck,
 }))
 
-export const knownRooms: readonly (Omit<StudyRoom, 'variant'> & { readonly title: string })[] = roomList.rooms
+export type KnownRoom = Omit<StudyRoom, 'variant'> & { readonly title: string }
+
+export const knownRooms: readonly KnownRoom[] = (roomList.rooms as readonly KnownRoom[]).map(
+  // What stands in the file for readers only is left out.
+  ({ id, title, parts, sensor, body, sympatheticDb, drivenDb, absolute }) => ({
+    ...{ id, title, parts },
+    ...(sensor === undefined ? {} : { sensor }),
+    ...(body === undefined ? {} : { body }),
+    ...(sympatheticDb === undefined ? {} : { sympatheticDb }),
+    ...(drivenDb === undefined ? {} : { drivenDb }),
+    ...(absolute === undefined ? {} : { absolute }),
+  }),
+)
 
 /** @throws Problem that lists the known ids. */
 export function stringById(id: string, where = 'strings'): StudyString {
@@ -42,7 +54,8 @@ export function roomById(id: string, where = 'rooms'): StudyRoom {
       where,
     )
   }
-  return { id, parts: found.parts, variant }
+  const { title: _title, ...room } = found
+  return { ...room, id, variant }
 }
 
 const choices = (...ids: readonly string[]): MethodChoice[] => ids.map((id) => ({ id, values: {} }))

@@ -9,6 +9,7 @@ import { powerRatioFromDb } from '../maths/units.ts'
 import { Problem } from '../problem.ts'
 import { meanSquareOfFirstSecond, renderString, roomSpectrum } from '../scene/render.ts'
 import type { Recordings, Scene } from '../scene/scene.ts'
+import { stringSeedOf } from '../scene/stringside.ts'
 import { type Bound, openBound } from '../score/bound.ts'
 import { boundSignalOf } from './boundsignal.ts'
 
@@ -26,7 +27,11 @@ export function boundOfScene(scene: Scene, recordings: Recordings): Bound {
   const targetHz = scene.targetHz ?? pluck.firstPartialHz
   const spectra = sources.map(({ parts, snrDb }) =>
     scaledSpectrum(
-      roomSpectrum(parts, scene.sampleRateHz, scene.seed, recordings, targetHz),
+      roomSpectrum(parts, scene.sampleRateHz, scene.seed, recordings, targetHz, {
+        stringSeed: stringSeedOf(scene),
+        ...(scene.neighbours === undefined ? {} : { neighbours: scene.neighbours }),
+        ...(scene.sensor === undefined ? {} : { sensor: scene.sensor }),
+      }),
       stringPower / powerRatioFromDb(snrDb),
     ),
   )

@@ -4,7 +4,9 @@
  * Trials are numbered string, room, ratio, repeat (repeat fastest); outcomes stand in trial order, methods in the study's
  * order. Every random stream is seeded by (study seed, cell, repeat, stream name), so any trial can be replayed alone.
  */
+import type { BodyChoice } from '../scene/body.ts'
 import type { RoomPart } from '../scene/scene.ts'
+import type { SensorChoice } from '../scene/sensors/sensor.ts'
 import type { ClaimSettings, Score } from '../score/score.ts'
 
 export interface StudyString {
@@ -24,6 +26,16 @@ export interface StudyRoom {
   readonly id: string
   readonly parts: readonly RoomPart[]
   readonly variant: Variant
+  /** Through what both sides are heard; absent: as they are. */
+  readonly sensor?: SensorChoice
+  /** What the strings end on; absent: rigid. */
+  readonly body?: BodyChoice['id']
+  /** The instrument's other strings ring along with the plucked one: level re it; absent: they do not. */
+  readonly sympatheticDb?: number
+  /** They ring with the noise: level re the noise in air and wood, before any sensor; absent: they do not. */
+  readonly drivenDb?: number
+  /** Levels of the parts are re the string in its first second: a trial's ratio changes nothing. */
+  readonly absolute?: boolean
 }
 
 export interface MethodChoice {

@@ -2,8 +2,9 @@
  * One trial: a pluck of one string in one room at one ratio, heard by every method of the study.
  *
  * Seeds are made of (study seed, cell, repeat, stream name) and never of the method or of the order of draws: all methods
- * hear identical samples, and any trial can be replayed alone. The string side does not depend on room or ratio, so its
- * readings (the quiet twin) are kept for the trials that share it. A method that throws becomes a failed outcome.
+ * hear identical samples, and any trial can be replayed alone. The string side does not depend on the ratio, nor on the
+ * room but for sensor, body and neighbours, so its readings (the quiet twin) are kept for the trials that share it. A method
+ * that throws becomes a failed outcome.
  */
 import { fill, type Values } from '../fields.ts'
 import { randomStream } from '../maths/random.ts'
@@ -26,6 +27,7 @@ import { type Bound, openBound } from '../score/bound.ts'
 import { type Score, scoreReadings } from '../score/score.ts'
 import { boundSignalOf } from './boundsignal.ts'
 import { trialCount } from './record.ts'
+import { ratioIn, surroundingsOf } from './roomscene.ts'
 import type { MethodChoice, Outcome, Study, StudyRoom, StudyString, Trial } from './study.ts'
 
 /** What a trial yields: outcomes for the record, computing times for the side file. */
@@ -96,15 +98,19 @@ export function openStudy(study: Study, recordings: Recordings, nowMs: () => num
     const string = study.strings.find((entry) => entry.id === trial.string) as StudyString
     const room = study.rooms.find((entry) => entry.id === trial.room) as StudyRoom
     const scene = sceneOf(study, string, room, trial)
-    const sideKey = JSON.stringify([string.id, trial.repeat, room.variant === 'wrong-string'])
+    const surroundings = surroundingsOf(string, room)
+    const sideKey = JSON.stringify([string.id, trial.repeat, room.variant === 'wrong-string', surroundings])
     const side = stringSides.get(sideKey, () => {
       const rendered = renderString(scene, recordings)
       return { key: sideKey, rendered, power: meanSquareOfFirstSecond(rendered.samples, scene) }
     })
     const shape = spectra.get(`${string.id} ${room.id}`, () =>
-      roomSpectrum(room.parts, study.sampleRateHz, study.seed, recordings, string.targetHz),
+      roomSpectrum(room.parts, study.sampleRateHz, study.seed, recordings, string.targetHz, {
+        stringSeed: study.seed,
+        ...surroundings,
+      }),
     )
-    const spectrum = scaledSpectrum(shape, side.power / powerRatioFromDb(trial.snrDb))
+    const spectrum = scaledSpectrum(shape, side.power / powerRatioFromDb(ratioIn(room, trial.snrDb)))
     return { trial, string, room, scene, side, spectrum }
   }
 
@@ -241,9 +247,12 @@ export function sceneOf(study: Study, string: StudyString, room: StudyRoom, tria
     sampleRateHz: study.sampleRateHz,
     durationS: study.takeS,
     seed: randomStream(study.seed, 'scene', string.id, room.id, trial.snrDb, trial.repeat).whole(seedValues),
+    // The same string in every room and at every ratio.
+    stringSeed: randomStream(study.seed, 'string', string.id, trial.repeat).whole(seedValues),
     plucks: [pluck],
     noises: [],
-    room: { parts: room.parts, snrDb: trial.snrDb },
+    room: { parts: room.parts, snrDb: ratioIn(room, trial.snrDb) },
+    ...surroundingsOf(string, room),
     noString: room.variant === 'no-string',
     targetHz: string.targetHz,
   }
