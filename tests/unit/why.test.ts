@@ -176,15 +176,33 @@ describe('no claim', () => {
 
   it('because most readings lie on a partial names it', () => {
     const readings = readingsOf(times(40, (i) => hzFromCents(i % 4 === 0 ? 0 : 1200 + 9 * (i % 3), settledHz)))
-    expect(say({ readings })).toContain('30 of 40 readings lay 50 c or more away, all of them on partial 2')
+    expect(say({ readings })).toContain('30 of 40 readings lay 50 c or more away, all on partial 2')
   })
 
-  it('because readings jump counts octaves apart', () => {
-    const readings = readingsOf(
-      times(40, (i) => hzFromCents([0, 0, 0, -1200, 0, 0, 0, 700][i % 8] as number, settledHz)),
+  it('because readings jump names where most of the jumps went', () => {
+    const jumps = [0, 0, 0, -1200, 0, 0, 0, -1197]
+    const readings = readingsOf(times(40, (i) => hzFromCents(jumps[i % 8] as number, settledHz)))
+    expect(told({ readings }).cause).toMatchObject({ kind: 'elsewhere', count: 10, of: 40, octaves: 10, together: 10 })
+    expect(say({ readings })).toBe(
+      'yin made no claim in 0.83 s: 10 of 40 readings lay 50 c or more away, all on half the string’s frequency, 50.0 Hz, so no 0.25 s stayed within 6 c.',
     )
-    expect(told({ readings }).cause).toEqual({ kind: 'jumps', count: 10, of: 40, octaves: 5 })
-    expect(whyNote(told({ readings }))).toBe('10 of 40 jump')
+    expect(whyNote(told({ readings }))).toBe('10 of 40 away')
+  })
+
+  it('because readings jump to a note of the room names the note', () => {
+    const readings = readingsOf(times(40, (i) => (i % 8 === 3 ? 66.1 : settledHz)))
+    const line = { hz: 66, amplitude: 0.1, overFloorDb: 20 }
+    // 1200 lg2(66 / 100) = -719.4 c.
+    expect(say({ readings, line })).toContain('all on a tone of the room at 66.0 Hz, 719 c below partial 1')
+  })
+
+  it('because readings jump anywhere counts octaves apart', () => {
+    const away = [-1200, 700, -500, 2400, 1000, -300, 350, -900]
+    const readings = readingsOf(
+      times(40, (i) => hzFromCents(i % 5 === 4 ? (away[(i - 4) / 5] as number) : 0, settledHz)),
+    )
+    expect(told({ readings }).cause).toMatchObject({ count: 8, octaves: 2, together: 1 })
+    expect(say({ readings })).toContain('8 of 40 readings lay 50 c or more away, 2 of them by whole octaves')
   })
 
   it('without any reading after the pluck says that', () => {

@@ -99,7 +99,7 @@ export function Pictures(props: {
       )}
       {track !== undefined && truth !== null && (
         <p className="notes reading-notes">
-          {countsOf(track.readings, take.sampleRateHz, truth.settledHz, onsetS, chosen)}
+          {countsOf(track.readings, take.sampleRateHz, truth.settledHz, onsetS, chosen, as === 'charts')}
         </p>
       )}
       <h2>{spectrumTitle}</h2>
@@ -137,12 +137,14 @@ function countsOf(
   settledHz: number,
   onsetS: number,
   method: string,
+  drawn: boolean,
 ): string {
   const heard = readings.filter(({ fromSample }) => fromSample / sampleRateHz >= onsetS)
   const answered = heard.filter(({ f0Hz }) => f0Hz > 0)
   const off = answered.filter(({ f0Hz }) => Math.abs(centsBetween(f0Hz, settledHz)) > limitCents).length
   const declined = heard.length - answered.length
-  const declinedWords = declined === 0 ? 'none declined' : `${declined} declined (ticks under the chart)`
-  const offWords = off === 0 ? 'none off the scale' : `${off} off the scale (arrows at its edge)`
+  const declinedWords =
+    declined === 0 ? 'none declined' : `${declined} declined${drawn ? ' (ticks under the chart)' : ''}`
+  const offWords = off === 0 ? 'none off the scale' : `${off} off the scale${drawn ? ' (arrows at its edge)' : ''}`
   return `${method}: ${heard.length} readings after the pluck, ${declinedWords}, ${offWords}.`
 }

@@ -4,7 +4,7 @@ import { centsBetween } from '../../core/maths/units.ts'
 import { firstHold } from '../../core/score/claim.ts'
 import type { ClaimSettings } from '../../core/score/score.ts'
 import type { Track } from '../../core/study/trial.ts'
-import { seconds, signedCents } from '../bench/figures.ts'
+import { signedCents } from '../bench/figures.ts'
 import { MarkIcon } from '../bench/slots.tsx'
 
 export const ReadingsTable = memo(function ReadingsTable(props: {
@@ -15,20 +15,19 @@ export const ReadingsTable = memo(function ReadingsTable(props: {
   settings: ClaimSettings
 }) {
   const { tracks, settledHz, onsetS, sampleRateHz, settings } = props
+  const rows = momentsOf(tracks, sampleRateHz, onsetS)
   const columns = tracks.map(({ method, readings }) => ({
     id: method.id,
-    at: new Map(readings.map((reading, place) => [reading.toSample, { f0Hz: reading.f0Hz, place }])),
+    at: new Map(readings.map((reading, place) => [nearest(rows, reading.toSample), { f0Hz: reading.f0Hz, place }])),
     hold: firstHold(readings, sampleRateHz, settings),
   }))
-  const moments = [...new Set(columns.flatMap(({ at }) => [...at.keys()]))]
-    .filter((sample) => sample / sampleRateHz >= onsetS)
-    .sort((a, b) => a - b)
   return (
     // biome-ignore lint/a11y/noNoninteractiveTabindex: a part that scrolls must be reachable by keys
     <section className="readings-table" aria-label="Readings, cents from the truth" tabIndex={0}>
       <table>
         <caption className="unseen">
-          Readings after the pluck, cents from the truth; readings of the hold that made a claim stand in brackets
+          Readings after the pluck, cents from the truth; readings of the hold that made a claim stand in brackets. The
+          moments are those of the method that reads most often; readings of others stand at the nearest.
         </caption>
         <thead>
           <tr>
@@ -44,11 +43,11 @@ export const ReadingsTable = memo(function ReadingsTable(props: {
           </tr>
         </thead>
         <tbody>
-          {moments.map((sample) => (
+          {rows.map((sample, row) => (
             <tr key={sample}>
-              <th scope="row">{seconds(sample / sampleRateHz - onsetS)}</th>
+              <th scope="row">{(sample / sampleRateHz - onsetS).toFixed(3)}</th>
               {columns.map(({ id, at, hold }) => {
-                const reading = at.get(sample)
+                const reading = at.get(row)
                 if (reading === undefined) return <td key={id} />
                 const words = reading.f0Hz > 0 ? signedCents(centsBetween(reading.f0Hz, settledHz)) : 'declined'
                 const held = hold !== null && reading.place >= hold.first && reading.place <= hold.last
@@ -61,3 +60,28 @@ export const ReadingsTable = memo(function ReadingsTable(props: {
     </section>
   )
 })
+
+/** Samples at which the method that reads most often was heard, from the pluck on. */
+function momentsOf(tracks: readonly Track[], sampleRateHz: number, onsetS: number): readonly number[] {
+  const most = tracks.reduce<Track | null>(
+    (best, track) => (best === null || track.readings.length > best.readings.length ? track : best),
+    null,
+  )
+  return (most?.readings ?? []).map(({ toSample }) => toSample).filter((sample) => sample >= onsetS * sampleRateHz)
+}
+
+/** Place of the row nearest to a sample; -1 further than a step before the first. */
+function nearest(rows: readonly number[], sample: number): number {
+  let [low, high] = [0, rows.length]
+  while (low < high) {
+    const middle = (low + high) >> 1
+    if ((rows[middle] ?? 0) < sample) low = middle + 1
+    else high = middle
+  }
+  const [before, after] = [
+    sample - (rows[low - 1] ?? Number.NEGATIVE_INFINITY),
+    (rows[low] ?? Number.POSITIVE_INFINITY) - sample,
+  ]
+  if (low === 0) return after <= ((rows[1] ?? sample) - (rows[0] ?? 0)) / 2 ? 0 : -1
+  return before < after ? low - 1 : low
+}

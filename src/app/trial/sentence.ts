@@ -3,7 +3,7 @@
  * The numbers come from core (study/why.ts).
  */
 import type { ClaimSettings } from '../../core/score/score.ts'
-import type { Followed, Tone, Why } from '../../core/study/why.ts'
+import type { Cause, Followed, Tone, Why } from '../../core/study/why.ts'
 import { plainNumber, seconds } from '../bench/figures.ts'
 
 /** Less is not worth a clause of its own. */
@@ -68,16 +68,8 @@ function noneWords({ cause, heardS, variant }: Why, { spanCents, holdS }: ClaimS
       return `${head} too slow to claim, with a reading every ${seconds(cause.everyS)} s where the hold needs one every ${seconds(cause.neededS)} s.`
     case 'ended':
       return `${head} its readings had been within ${spanCents} c for ${seconds(cause.steadyS)} s when the take ended, and the hold is ${holdS} s.`
-    case 'elsewhere': {
-      const { count, together, of, followed } = cause
-      const most = together === count ? 'all' : `${together}`
-      return `${head} ${count} of ${of} readings lay 50 c or more away, ${most} of them ${followedWords(followed)}.`
-    }
-    case 'jumps': {
-      const whole = cause.octaves === cause.count ? 'all' : `${cause.octaves} of them`
-      const octaves = cause.octaves === 0 ? '' : `, ${whole} by whole octaves`
-      return `${head} ${cause.count} of ${cause.of} readings lay 50 c or more away${octaves}, so no ${holdS} s stayed within ${spanCents} c.`
-    }
+    case 'elsewhere':
+      return `${head} ${cause.count} of ${cause.of} readings lay 50 c or more away${awayWords(cause)}, so no ${holdS} s stayed within ${spanCents} c.`
     case 'declined':
       if (cause.count === cause.of) return `${head} it declined all ${cause.of} readings.`
       return `${head} it declined ${cause.count} of ${cause.of} readings, and never answered for longer than ${seconds(cause.longestS)} s in a row.`
@@ -107,8 +99,6 @@ export function whyNote({ claim, cause, variant }: Why): string {
       return 'take ended first'
     case 'elsewhere':
       return `${cause.count} of ${cause.of} away`
-    case 'jumps':
-      return `${cause.count} of ${cause.of} jump`
     case 'declined':
       return `declined ${cause.count} of ${cause.of}`
     case 'scattered':
@@ -156,9 +146,13 @@ function partialWords(followed: Followed & { readonly kind: 'partial' }): string
 
 const partWords = (part: number): string => ({ 2: 'half', 3: 'a third of', 4: 'a quarter of' })[part] ?? `1/${part} of`
 
-function followedWords(followed: Followed): string {
-  if (followed.kind === 'nothing') return `near ${hertz(followed.hz)} Hz, where neither partial nor tone stands`
-  if (followed.kind === 'partial') return `on ${partialWords(followed)}`
-  const { tone } = followed
-  return `on a tone of the room at ${hertz(tone.hz)} Hz, ${placeWords(tone)}`
+/** Where they lay, when enough of them lay together at something known; else how many of them were octaves. */
+function awayWords({ count, octaves, together, followed }: Cause & { readonly kind: 'elsewhere' }): string {
+  if (followed.kind !== 'nothing' && together >= count / 3) {
+    const most = together === count ? 'all' : `${together} of them`
+    if (followed.kind === 'partial') return `, ${most} on ${partialWords(followed)}`
+    return `, ${most} on a tone of the room at ${hertz(followed.tone.hz)} Hz, ${placeWords(followed.tone)}`
+  }
+  if (octaves === 0) return ''
+  return `, ${octaves === count ? 'all' : `${octaves} of them`} by whole octaves`
 }

@@ -57,15 +57,15 @@ export type Cause =
   | { readonly kind: 'silent' }
   | { readonly kind: 'slow'; readonly everyS: number; readonly neededS: number }
   | { readonly kind: 'ended'; readonly steadyS: number }
-  /** Most readings are gross errors, and most of those lie together: `together` of them where `followed` says. */
+  /** Gross errors, by octaves or not; `together` of them lie within a semitone where `followed` says. */
   | {
       readonly kind: 'elsewhere'
       readonly count: number
-      readonly together: number
       readonly of: number
+      readonly octaves: number
+      readonly together: number
       readonly followed: Followed
     }
-  | { readonly kind: 'jumps'; readonly count: number; readonly of: number; readonly octaves: number }
   | { readonly kind: 'declined'; readonly count: number; readonly of: number; readonly longestS: number }
   | { readonly kind: 'scattered'; readonly leastCents: number; readonly declined: number; readonly of: number }
 
@@ -87,6 +87,8 @@ const grossCents = 50
 const fewestReadings = 5
 /** Wide enough for what a tone beside the string drags a reading to, narrow enough to mean this tone. */
 const nearCents = 60
+/** A tone is looked for this long before and after the middle of what may have followed it: notes of a room are short. */
+const lookS = 0.2
 /** Readings are matched with parts and partials of the string up to these. */
 const mostPartial = 10
 const mostPart = 4
@@ -148,18 +150,17 @@ function causeOfNone(input: WhyInput): Cause {
   const steadyS = steadyEndS(heard, sampleRateHz, settings)
   // Less than half a hold at the end of a take is not yet a claim that the end prevented.
   if (steadyS >= settings.holdS / 2) return { kind: 'ended', steadyS }
-  const place = fullestPlace(answered.filter((_, i) => Math.abs(cents[i]) >= grossCents))
-  if (gross.length > of / 2 && place.count > gross.length / 2 && input.variant !== 'no-string') {
-    const fromS = heard[0].fromSample / sampleRateHz
-    const toS = heard[of - 1].toSample / sampleRateHz
-    const followed = followedBy(input, place.hz, fromS, toS)
-    return { kind: 'elsewhere', count: gross.length, together: place.count, of, followed }
-  }
   const leastCents = leastSpan(readings, sampleRateHz, settings, onsetS)
-  if (Number.isNaN(leastCents)) return { kind: 'declined', count: declined, of, longestS }
-  if ((leastCents >= grossCents || gross.length > of / 2) && input.variant !== 'no-string') {
-    return { kind: 'jumps', count: gross.length, of, octaves: gross.filter(isOctave).length }
+  // Gross errors are the reason where they are the rule, or where no hold passed without one.
+  const away = gross.length > of / 2 || leastCents >= grossCents
+  if (away && gross.length > 0 && input.variant !== 'no-string') {
+    const place = fullestPlace(answered.filter((_, i) => Math.abs(cents[i]) >= grossCents))
+    const aroundS = median(place.map((reading) => reading.atSample)) / sampleRateHz
+    const followed = followedBy(input, median(place.map(({ f0Hz }) => f0Hz)), aroundS - lookS, aroundS + lookS)
+    const octaves = gross.filter(isOctave).length
+    return { kind: 'elsewhere', count: gross.length, of, octaves, together: place.length, followed }
   }
+  if (Number.isNaN(leastCents)) return { kind: 'declined', count: declined, of, longestS }
   return { kind: 'scattered', leastCents, declined, of }
 }
 
@@ -168,15 +169,15 @@ function isOctave(cents: number): boolean {
   return octaves !== 0 && Math.abs(cents - 1200 * octaves) < grossCents
 }
 
-/** Where most of them lie within a semitone of each other. */
-function fullestPlace(some: readonly Reading[]): { readonly hz: number; readonly count: number } {
-  const sorted = some.map((reading) => reading.f0Hz).sort((a, b) => a - b)
-  let best = { from: 0, to: 0 }
+/** Most of them that lie within a semitone of each other. */
+function fullestPlace(some: readonly Reading[]): readonly Reading[] {
+  const sorted = [...some].sort((a, b) => a.f0Hz - b.f0Hz)
+  let best: readonly Reading[] = []
   for (let from = 0, to = 0; from < sorted.length; from++) {
-    while (to < sorted.length && centsBetween(sorted[to], sorted[from]) < 2 * grossCents) to++
-    if (to - from > best.to - best.from) best = { from, to }
+    while (to < sorted.length && centsBetween(sorted[to].f0Hz, sorted[from].f0Hz) < 2 * grossCents) to++
+    if (to - from > best.length) best = sorted.slice(from, to)
   }
-  return { hz: median(sorted.slice(best.from, best.to)), count: best.to - best.from }
+  return best
 }
 
 function followedBy(input: WhyInput, hz: number, fromS: number, toS: number): Followed {
