@@ -16,7 +16,10 @@ export function TrialFacts({ study, seen, chosen }: { study: Study; seen: SeenTr
   const six = partials.filter(({ k, ratioDb }) => k <= 6 && Number.isFinite(ratioDb)).map(({ ratioDb }) => ratioDb)
   const noString = replay.scene.noString
   const rows: readonly (readonly [string, string])[] = [
-    ['string over room, first second', `${decibels(noString ? replay.trial.snrDb : wholeRatioDb, 2)} dB`],
+    [
+      'string over room, first second',
+      `${decibels(noString ? (replay.scene.room?.snrDb ?? replay.trial.snrDb) : wholeRatioDb, 2)} dB`,
+    ],
     [
       `at ${ratios.map(({ atS }) => atS).join(', ')} s`,
       noString ? 'no string sounds' : `${ratios.map(({ ratioDb }) => decibels(ratioDb)).join(', ')} dB`,

@@ -49,7 +49,8 @@ export function TrialView({ study, recordings, index, method, onBack, onStep }: 
   })
 
   const title = `Trial ${trial.repeat + 1} of ${study.repeats}`
-  const where = `${trial.string}, ${trial.room}, ${signedDb(trial.snrDb)} dB`
+  const ownLevels = study.rooms.find(({ id }) => id === trial.room)?.absolute === true
+  const where = `${trial.string}, ${trial.room}, ${ownLevels ? 'at its own level' : `${signedDb(trial.snrDb)} dB`}`
   const picked = pickedMethods(shown, study)
   const coloured = picked.includes(chosen) ? picked : [chosen, ...picked].slice(0, mostPicked)
   const why = seen?.examination.whys[chosen]

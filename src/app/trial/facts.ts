@@ -3,6 +3,8 @@ import { densityAt, type Spectrum } from '../../core/maths/spectrum.ts'
 import { dbFromPowerRatio } from '../../core/maths/units.ts'
 import type { Partial, Rendered } from '../../core/scene/scene.ts'
 import { openBound } from '../../core/score/bound.ts'
+import { boundSignalOf } from '../../core/study/boundsignal.ts'
+import { meanPower } from '../../core/study/fading.ts'
 import type { Replay } from '../../core/study/trial.ts'
 
 export interface RatioAt {
@@ -54,20 +56,20 @@ function ratioDb({ clean, noise, take }: Rendered, fromS: number, toS: number): 
 
 /** Empty for a recorded string, whose partials nobody knows. */
 export function partialRatios(partials: readonly Partial[], room: Spectrum, most: number): readonly PartialRatio[] {
-  return partials
-    .filter(({ k }) => k <= most)
-    .map(({ k, frequencyHz, amplitude, decayPerS }) => {
-      const falling = 2 * decayPerS * ratioS
-      const power = (amplitude ** 2 / 2) * (falling < 1e-9 ? 1 : (1 - Math.exp(-falling)) / falling)
-      const widthHz = frequencyHz * (2 ** (aroundCents / 1200) - 2 ** (-aroundCents / 1200))
-      return { k, hz: frequencyHz, ratioDb: dbFromPowerRatio(power / (densityAt(room, frequencyHz) * widthHz)) }
-    })
+  // The two polarisations of a partial are heard as one.
+  const numbers = [...new Set(partials.map(({ k }) => k))].filter((k) => k <= most)
+  return numbers.map((k) => {
+    const heard = partials.filter((partial) => partial.k === k)
+    const hz = heard[0]?.frequencyHz ?? Number.NaN
+    const power = heard.reduce((sum, partial) => sum + meanPower(partial, ratioS), 0)
+    const widthHz = hz * (2 ** (aroundCents / 1200) - 2 ** (-aroundCents / 1200))
+    return { k, hz, ratioDb: dbFromPowerRatio(power / (densityAt(room, hz) * widthHz)) }
+  })
 }
 
 /** Stiffness-known bound over the first `windowOfS` of the string; NaN without a synthetic string. */
 export function firstBoundCents({ scene, rendered, room }: Replay, windowOfS: number): number {
   const pluck = scene.plucks[0]
   if (scene.noString || pluck === undefined || pluck.recording !== undefined) return Number.NaN
-  const { stiffness, firstPartialHz } = pluck
-  return openBound({ partials: rendered.partials, stiffness, firstPartialHz }, room).sdCents(0, windowOfS)
+  return openBound(boundSignalOf(pluck, rendered.partials), room).sdCents(0, windowOfS)
 }

@@ -12,6 +12,7 @@ import type { Reading } from '../methods/method.ts'
 import type { Partial, Truth } from '../scene/scene.ts'
 import { firstHold, type Hold } from '../score/claim.ts'
 import type { ClaimSettings, Score } from '../score/score.ts'
+import { amplitudeAt } from './fading.ts'
 import { leastSpan, longestRunS, steadyEndS } from './holding.ts'
 import type { Line, LineSpan } from './lines.ts'
 import type { Variant } from './study.ts'
@@ -216,8 +217,7 @@ function overFirstDb(k: number, partials: readonly Partial[]): number {
 export function toneOf(line: Line, truth: Truth, partials: readonly Partial[], atS: number): Tone {
   const k = Math.max(1, nearestPartial(line.hz, truth.settledHz, partials))
   const partial = partials.find((one) => one.k === k)
-  const amplitude =
-    partial === undefined || atS < 0 ? Number.NaN : partial.amplitude * Math.exp(-partial.decayPerS * atS)
+  const amplitude = partial === undefined ? Number.NaN : amplitudeAt(partial, atS)
   return {
     hz: line.hz,
     k,
