@@ -80,6 +80,13 @@ describe('a claim', () => {
     expect(whyNote(told(given))).toBe('false in quiet too')
   })
 
+  it('that a tone moved further than the quiet one is told with both', () => {
+    const line = { hz: hzFromCents(33, settledHz), amplitude: 0.1, overFloorDb: 30 }
+    expect(say({ readings: steady(16.6), twin: steady(6.8), line })).toBe(
+      'yin claimed 16.6 c sharp, false even in quiet: without any noise it claims 6.8 c sharp. The rest came with a tone of the room at 101.9 Hz, 33.0 c above partial 1.',
+    )
+  })
+
   it('beside a tone of the room is told with the tone, its distance to the nearest partial and its strength', () => {
     // 0.2 over the partial's 0.1 is 20 lg 2 = 6.02 dB.
     const line = { hz: hzFromCents(-7.1, settledHz), amplitude: 0.2, overFloorDb: 30 }

@@ -4,9 +4,9 @@ import { methodById } from '../../core/methods/index.ts'
 import type { Study } from '../../core/study/study.ts'
 import type { Track } from '../../core/study/trial.ts'
 import type { Why } from '../../core/study/why.ts'
-import { plainNumber, seconds, signedCents } from '../bench/figures.ts'
+import { plainNumber, seconds } from '../bench/figures.ts'
 import { MarkIcon } from '../bench/slots.tsx'
-import { whyNote } from './sentence.ts'
+import { claimWords, whyNote } from './sentence.ts'
 
 export function ClaimsTable(props: {
   study: Study
@@ -43,7 +43,7 @@ export function ClaimsTable(props: {
                   </span>
                 </button>
               </th>
-              <td>{track === undefined || track.score.claim === 'none' ? '' : claimCents(track)}</td>
+              <td>{track === undefined || track.score.claim === 'none' ? '' : claimWords(track.score.claimCents)}</td>
               <td>{track === undefined || track.score.claim === 'none' ? '' : seconds(track.score.lockS)}</td>
               <td>{track === undefined ? 'failed' : <Verdict claim={track.score.claim} />}</td>
             </tr>
@@ -52,10 +52,6 @@ export function ClaimsTable(props: {
       </tbody>
     </table>
   )
-}
-
-function claimCents({ score }: Track): string {
-  return signedCents(score.claimCents)
 }
 
 function Verdict({ claim }: { claim: Track['score']['claim'] }) {

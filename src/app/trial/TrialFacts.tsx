@@ -5,8 +5,9 @@ import type { SeenTrial } from './useTrial.ts'
 
 const decibels = (db: number, places = 1): string => {
   if (!Number.isFinite(db)) return 'no value'
-  const text = db.toFixed(places).replace('-', '−')
-  return db > 0 ? `+${text}` : text
+  const rounded = Number(db.toFixed(places))
+  const text = Math.abs(rounded).toFixed(places)
+  return rounded === 0 ? text : `${rounded > 0 ? '+' : '−'}${text}`
 }
 
 export function TrialFacts({ study, seen, chosen }: { study: Study; seen: SeenTrial; chosen: string }) {

@@ -2,8 +2,9 @@
 import { firstHold } from '../../core/score/claim.ts'
 import type { ClaimSettings } from '../../core/score/score.ts'
 import type { Track } from '../../core/study/trial.ts'
-import { seconds, signedCents } from '../bench/figures.ts'
+import { seconds } from '../bench/figures.ts'
 import { type Frame, limitCents, xOf, yOf } from './ruler.ts'
+import { claimWords } from './sentence.ts'
 
 export interface ClaimMark {
   readonly method: string
@@ -43,11 +44,11 @@ export function claimMarks(
       method: method.id,
       left,
       right,
-      top: yOf(within(Math.max(...cents)), frame) - airPx,
-      bottom: yOf(within(Math.min(...cents)), frame) + airPx,
+      top: Math.max(0, Math.min(yOf(within(Math.max(...cents)), frame) - airPx, frame.heightPx - 2 * airPx)),
+      bottom: Math.min(frame.heightPx, Math.max(yOf(within(Math.min(...cents)), frame) + airPx, 2 * airPx)),
     }
     const verdict = score.claim === 'true' ? 'true' : 'false'
-    const text = `${method.id} claims ${signedCents(score.claimCents)} c: ${verdict}, ${seconds(score.lockS)} s`
+    const text = `${method.id} claims ${claimWords(score.claimCents)} c: ${verdict}, ${seconds(score.lockS)} s`
     const width = text.length * letterPx
     const x = Math.max(0, Math.min(left, frame.widthPx - width))
     const above = score.claimCents >= 0

@@ -4,7 +4,7 @@
  */
 import type { ClaimSettings } from '../../core/score/score.ts'
 import type { Cause, Followed, Tone, Why } from '../../core/study/why.ts'
-import { plainNumber, seconds } from '../bench/figures.ts'
+import { plainNumber, seconds, signedCents } from '../bench/figures.ts'
 
 /** Less is not worth a clause of its own. */
 const worthSayingCents = 1
@@ -17,11 +17,14 @@ export function sharpOrFlat(cents: number): string {
   return `${size} c ${cents > 0 ? 'sharp' : 'flat'}`
 }
 
+/** "+0.4", "0.00": nothing is called flat that is written as zero. */
+export const claimWords = (cents: number): string => signedCents(Math.abs(cents) < 0.005 ? 0 : cents)
+
 export function whySentence(method: string, why: Why, settings: ClaimSettings): string {
-  return why.claim === 'none' ? `${method} ${noneWords(why, settings)}` : `${method} ${claimWords(why, settings)}`
+  return why.claim === 'none' ? `${method} ${noneWords(why, settings)}` : `${method} ${claimedWords(why, settings)}`
 }
 
-function claimWords(why: Why, { holdS }: ClaimSettings): string {
+function claimedWords(why: Why, { holdS, tolCents }: ClaimSettings): string {
   const { claim, claimCents, lockS, offsetCents, cause } = why
   if (cause.kind === 'wrong-string') {
     return `claimed ${intervalWords(claimCents)}, false: it was told another string than the one plucked.`
@@ -44,7 +47,9 @@ function claimWords(why: Why, { holdS }: ClaimSettings): string {
     if (followed.kind === 'partial') {
       return `claimed ${intervalWords(claimCents)}, false even in quiet: it followed ${partialWords(followed)}.`
     }
-    return `claimed ${sharpOrFlat(claimCents)}, false even in quiet: without any noise it claims ${sharpOrFlat(quietCents)}.`
+    const moved = followed.kind === 'tone' && Math.abs(claimCents - quietCents) > tolCents
+    const rest = moved ? ` The rest came with ${toneWords(followed.tone).replace(/,$/, '')}.` : ''
+    return `claimed ${sharpOrFlat(claimCents)}, false even in quiet: without any noise it claims ${sharpOrFlat(quietCents)}.${rest}`
   }
   const quiet = Number.isNaN(quietCents) ? 'makes no claim' : `claims ${sharpOrFlat(quietCents)}`
   if (followed.kind === 'tone') {
