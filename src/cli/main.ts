@@ -29,8 +29,6 @@ const commands = [
 
 /** Runs one command. @returns the exit code; never throws. */
 export async function main(words: readonly string[]): Promise<number> {
-  // A reader that closes early (`| head`) is no error of ours.
-  process.stdout.on('error', (error: NodeJS.ErrnoException) => process.exit(error.code === 'EPIPE' ? 0 : 1))
   const program = new Command('clatterbench')
     .description('Measures how pitch-detection methods hold up in stage noise.')
     .exitOverride()

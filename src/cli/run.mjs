@@ -3,6 +3,9 @@ import './setup.mjs'
 import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
 
+// A reader that closes early (`| head`) is no error of ours.
+process.stdout.on('error', (error) => process.exit(error.code === 'EPIPE' ? 0 : 1))
+
 const { bundledCli } = await import('./bundle.mjs')
 const folder = await bundledCli()
 const { main } = await import(pathToFileURL(join(folder, 'main.js')).href)

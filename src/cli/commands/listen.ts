@@ -47,7 +47,23 @@ export const listenCommand = (): Command =>
         return Number.isNaN(f0Hz) ? `${timeS},0,${confidence}\n` : `${timeS},${f0Hz},${confidence}\n`
       })
       process.stdout.write(`time,frequency,confidence\n${rows.join('')}`)
+      const fault = faultOf(samples)
+      if (fault !== null) throw new Problem(fault, `${path}: channel 1`)
     })
+
+/** More flat tops than this are no chance: a clean recording has none, one that just touches full scale a few. */
+const mostClipped = 0.001
+
+/** What makes readings of this sound worthless, in words; null: nothing. The readings are told all the same. */
+function faultOf(samples: Float32Array): string | null {
+  const peak = samples.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0)
+  if (peak === 0) return 'is silent: every sample is 0'
+  if (samples.every((sample) => sample === samples[0])) return `is constant: every sample is ${samples[0]}`
+  const isFlat = (at: number): boolean => Math.abs(samples[at]) === peak && samples[at] === samples[at - 1]
+  const clipped = samples.reduce((count, _, at) => count + (at > 0 && isFlat(at) ? 1 : 0), 0)
+  if (clipped <= mostClipped * samples.length) return null
+  return `is clipped: ${clipped} of ${samples.length} samples stand at the peak of ${peak}, above ${100 * mostClipped} %`
+}
 
 function setting(word: string, before: Readonly<Record<string, number>>): Record<string, number> {
   const [name, value, ...rest] = word.split('=')

@@ -3,8 +3,11 @@
  */
 import { Problem } from '../problem.ts'
 import { acf } from './acf.ts'
+import { harmonicSum } from './harmonic-sum.ts'
 import type { Method } from './method.ts'
+
 import { mpm } from './mpm.ts'
+import { partialFit } from './partial-fit.ts'
 import {
   pitchfinderAcf2plus,
   pitchfinderAmdf,
@@ -13,12 +16,16 @@ import {
   pitchfinderYin,
 } from './pitchfinder.ts'
 import { pitchy } from './pitchy.ts'
+import { spectralPeak } from './spectral-peak.ts'
 import { yin } from './yin.ts'
 
 export const methods: readonly Method[] = [
   yin,
   mpm,
   acf,
+  spectralPeak,
+  harmonicSum,
+  partialFit,
   pitchy,
   pitchfinderYin,
   pitchfinderMacleod,

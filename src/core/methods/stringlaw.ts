@@ -50,12 +50,13 @@ export class LawFit {
   count = 0
   readonly #slope: Float64Array
   readonly #residual: Float64Array
-  readonly #trust: Float64Array
+  /** Robust weight of each partial, 0..1. */
+  readonly trust: Float64Array
 
   constructor(maxPartials: number) {
     this.#slope = new Float64Array(maxPartials)
     this.#residual = new Float64Array(maxPartials)
-    this.#trust = new Float64Array(maxPartials)
+    this.trust = new Float64Array(maxPartials)
   }
 
   /**
@@ -65,7 +66,7 @@ export class LawFit {
   fit(law: StringLaw, offsetCents: Float64Array, variance: Float64Array, partials: number): boolean {
     const slope = this.#slope
     const residual = this.#residual
-    const trust = this.#trust
+    const trust = this.trust
     let measured = 0
     for (let i = 0; i < partials; i++) {
       slope[i] = stiffnessSlope(i + 1, law.stiffness)
@@ -122,7 +123,7 @@ export class LawFit {
     let q = 0
     let n = 0
     for (let i = 0; i < partials; i++) {
-      const trust = this.#trust[i]
+      const trust = this.trust[i]
       if (trust === 0) continue
       const w = trust / variance[i]
       sw += w
@@ -138,7 +139,7 @@ export class LawFit {
   #weighCautiously(variance: Float64Array, partials: number): void {
     for (let i = 0; i < partials; i++) {
       if (!(variance[i] < Number.POSITIVE_INFINITY)) continue
-      this.#trust[i] = 1 / (1 + this.#residual[i] ** 2 / (4 * (variance[i] + usualBend2)))
+      this.trust[i] = 1 / (1 + this.#residual[i] ** 2 / (4 * (variance[i] + usualBend2)))
     }
   }
 
@@ -146,7 +147,7 @@ export class LawFit {
     for (let i = 0; i < partials; i++) {
       if (!(variance[i] < Number.POSITIVE_INFINITY)) continue
       const u2 = this.#residual[i] ** 2 / ((variance[i] + bent2) * tukeyCut * tukeyCut)
-      this.#trust[i] = u2 < 1 ? (1 - u2) ** 2 : 0
+      this.trust[i] = u2 < 1 ? (1 - u2) ** 2 : 0
     }
   }
 }

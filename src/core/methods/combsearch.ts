@@ -1,0 +1,145 @@
+/**
+ * Which string law, within 150 cents of a target, stands out of a spectrum: a noise-whitened sum over partials.
+ *
+ * Every law on a grid of pitches and stiffnesses collects log(1 + power / noise) at its partials. The logarithm makes it
+ * a count of audible partials rather than a sum of powers: one loud interferer cannot outvote several quiet partials
+ * (the likelihood of a partial of unknown amplitude in Gaussian noise grows as its ratio; the log is its robust form).
+ * Noise is the spectrum's own lower quartile in bands two partials wide, or what was learnt of the room if that is more.
+ * The grid is as fine as the analysis can tell apart; refining is left to others. Source: own.
+ */
+import { partialHz, type StringLaw } from './stringlaw.ts'
+
+/** Aimed methods search this far from the note in hand. */
+export const searchCents = 150
+
+/** From a flexible string to a stiff short one; each moves partial 10 by a main lobe's half-width or less. */
+const stiffnesses = [2e-5, 1e-4, 2.5e-4] as const
+
+/** The lower quartile of exponentially distributed powers is ln(4/3) of their mean. */
+const quartileOfMean = Math.log(4 / 3)
+
+/** Partials above this add errors of stiffness faster than evidence. */
+const searchedPartials = 10
+
+export class CombSearch {
+  /** Best law of the last search. */
+  readonly law: StringLaw = { f1Hz: 0, stiffness: 0 }
+  /** Its sum, nepers of power over all searched partials. */
+  score = 0
+  readonly partials: number
+  /** Noise power per bin of the last spectrum. */
+  readonly noise: Float64Array
+  readonly #bandBins: number
+  readonly #sorted: Float64Array
+  readonly #roomPower: Float64Array | null
+  readonly #surprise: Float64Array
+  readonly #pitches: Float64Array
+  /** Bin (with fraction) of each partial of each law; law-major. */
+  readonly #places: Float64Array
+
+  /**
+   * `bins` bins of `binHz` are looked at. `mainLobeHz`: half-width of a line in the spectrum. `roomPower`: what the room
+   * alone would show per bin; null: not known.
+   */
+  constructor(
+    targetHz: number,
+    partials: number,
+    binHz: number,
+    bins: number,
+    mainLobeHz: number,
+    roomPower: Float64Array | null,
+  ) {
+    this.partials = Math.min(partials, searchedPartials)
+    this.noise = new Float64Array(bins)
+    this.#bandBins = Math.max(8, Math.min(bins, Math.round((2 * targetHz) / binHz)))
+    this.#sorted = new Float64Array(this.#bandBins)
+    this.#roomPower = roomPower
+    this.#surprise = new Float64Array(bins)
+    // A quarter of a line's half-width at the highest partial: at most a tenth of the power is lost between two pitches.
+    const topHz = this.partials * targetHz
+    const stepCents = (1200 * Math.log2(1 + mainLobeHz / topHz)) / 4
+    const half = Math.ceil(searchCents / stepCents)
+    this.#pitches = Float64Array.from(
+      { length: 2 * half + 1 },
+      (_, i) => targetHz * 2 ** (((i / half - 1) * searchCents) / 1200),
+    )
+    this.#places = new Float64Array(this.#pitches.length * stiffnesses.length * this.partials)
+    let at = 0
+    for (const f1Hz of this.#pitches) {
+      for (const stiffness of stiffnesses) {
+        for (let k = 1; k <= this.partials; k++) {
+          this.#places[at++] = Math.min(partialHz({ f1Hz, stiffness }, k) / binHz, bins - 1.001)
+        }
+      }
+    }
+  }
+
+  /** Does not allocate. */
+  search(power: Float64Array): void {
+    this.#estimateNoise(power)
+    const surprise = this.#surprise
+    for (let i = 0; i < surprise.length; i++) surprise[i] = Math.log(1 + power[i] / this.noise[i])
+    const places = this.#places
+    const partials = this.partials
+    let best = -1
+    let bestScore = -1
+    for (let at = 0, index = 0; at < places.length; index++) {
+      let score = 0
+      for (let k = 0; k < partials; k++) {
+        const place = places[at++]
+        const bin = Math.floor(place)
+        score += surprise[bin] + (place - bin) * (surprise[bin + 1] - surprise[bin])
+      }
+      if (score > bestScore) {
+        bestScore = score
+        best = index
+      }
+    }
+    this.score = bestScore
+    this.law.f1Hz = this.#pitches[Math.floor(best / stiffnesses.length)]
+    this.law.stiffness = stiffnesses[best % stiffnesses.length]
+  }
+
+  /** Lower quartile per band, joined by straight lines in the logarithm. */
+  #estimateNoise(power: Float64Array): void {
+    const { noise } = this
+    const width = this.#bandBins
+    const sorted = this.#sorted
+    let largest = 0
+    for (let i = 0; i < noise.length; i++) if (power[i] > largest) largest = power[i]
+    // Nothing is said 100 dB under the strongest line: below that the window's own skirts are no noise.
+    const least = largest * 1e-10 + Number.MIN_VALUE
+    let lastMiddle = 0
+    let lastLog = Number.NaN
+    for (let start = 0; ; start += width) {
+      const from = Math.min(start, noise.length - width)
+      for (let i = 0; i < width; i++) {
+        const value = power[from + i]
+        let j = i
+        while (j > 0 && sorted[j - 1] > value) {
+          sorted[j] = sorted[j - 1]
+          j--
+        }
+        sorted[j] = value
+      }
+      const log = Math.log(Math.max(least, sorted[width >> 2] / quartileOfMean))
+      const middle = from + width / 2
+      if (Number.isNaN(lastLog)) {
+        noise.fill(Math.exp(log), 0, Math.ceil(middle))
+      } else if (middle > lastMiddle) {
+        const ratio = Math.exp((log - lastLog) / (middle - lastMiddle))
+        let value = Math.exp(lastLog) * ratio ** (Math.ceil(lastMiddle) - lastMiddle)
+        for (let i = Math.ceil(lastMiddle); i < middle; i++) {
+          noise[i] = value
+          value *= ratio
+        }
+      }
+      lastMiddle = middle
+      lastLog = log
+      if (from + width >= noise.length) break
+    }
+    noise.fill(Math.exp(lastLog), Math.ceil(lastMiddle))
+    const room = this.#roomPower
+    if (room !== null) for (let i = 0; i < noise.length; i++) if (room[i] > noise[i]) noise[i] = room[i]
+  }
+}
