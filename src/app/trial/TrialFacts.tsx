@@ -1,6 +1,7 @@
 /** Figures of this trial, and its two files: what was heard, and the scene that makes it again. */
 import type { Study } from '../../core/study/study.ts'
-import { seconds, signedCents } from '../bench/figures.ts'
+import { seconds } from '../bench/figures.ts'
+import { placeWords } from './sentence.ts'
 import type { SeenTrial } from './useTrial.ts'
 
 const decibels = (db: number, places = 1): string => {
@@ -35,12 +36,7 @@ export function TrialFacts({ study, seen, chosen }: { study: Study; seen: SeenTr
       `bound, first ${seconds(bound?.windowS ?? Number.NaN)} s`,
       bound === undefined || !Number.isFinite(bound.cents) ? 'not known' : `${Number(bound.cents.toPrecision(2))} c`,
     ],
-    [
-      'room’s strongest tone',
-      tone === null
-        ? 'none stands out'
-        : `${tone.hz.toFixed(1)} Hz, ${signedCents(tone.fromPartialCents)} c of ${tone.k}`,
-    ],
+    ['room’s tone', tone === null ? 'none stands out' : `${tone.hz.toFixed(1)} Hz, ${placeWords(tone)}`],
     ['methods know the room', study.roomLearnt ? 'yes' : 'no'],
     ['seed of the scene', `${replay.scene.seed}`],
   ]
