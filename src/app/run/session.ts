@@ -142,7 +142,7 @@ let ticket = 0
 let waiting = false
 let askedMs = 0
 let tookMs = 0
-let _soon: ReturnType<typeof setTimeout> | undefined
+let summing: ReturnType<typeof setTimeout> | undefined
 
 function tally(message: ToTally): void {
   if (counter === null) {
@@ -168,9 +168,9 @@ function sum(): void {
  * it gets at most a fifth of the time.
  */
 function sumSoon(): void {
-  _soon ??= setTimeout(
+  summing ??= setTimeout(
     () => {
-      _soon = undefined
+      summing = undefined
       if (waiting) sumSoon()
       else sum()
     },
