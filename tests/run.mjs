@@ -26,7 +26,7 @@ function check(title, command, args) {
 
 const projects = ['src/core', 'worklets', 'src/cli', '.', 'tests']
 for (const project of projects) check(`types of ${project}`, bin('tsc'), ['-p', join(root, project, 'tsconfig.json')])
-check('style', bin('biome'), ['ci', '--error-on-warnings', '.'])
+check('style', bin('biome'), ['ci', '--error-on-warnings', '--colors=off', '.'])
 check('no unused files, exports or packages', bin('knip'), [])
 
 if (process.argv[2] !== 'checks') {

@@ -30,7 +30,9 @@ function sentence(issue: z.core.$ZodIssue): string {
     case 'unrecognized_keys':
       return `no such setting: ${issue.keys.join(', ')}`
     case 'invalid_type':
-      return issue.message.includes('received undefined') ? `is missing (${issue.expected})` : `is not of type ${issue.expected}`
+      return issue.message.includes('received undefined')
+        ? `is missing (${issue.expected})`
+        : `is not of type ${issue.expected}`
     case 'too_small':
       return `needs at least ${issue.minimum}`
     case 'too_big':

@@ -110,7 +110,7 @@ describe('levels of what rings along', () => {
       new Map(),
     )
   const db = (over: Samples, under: Samples): number => {
-    const power = (s: Samples): number => s.subarray(24000, 72000).reduce((sum, v) => sum + v * v, 0)
+    const power = (s: Samples): number => Array.from(s.subarray(24000, 72000)).reduce((sum, v) => sum + v * v, 0)
     return 10 * Math.log10(power(over) / power(under))
   }
   const minus = (a: Float32Array, b: Float32Array): Float64Array => Float64Array.from(a, (v, i) => v - (b[i] as number))

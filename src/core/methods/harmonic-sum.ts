@@ -80,7 +80,8 @@ export const harmonicSum = method({
       compress(power, surprise, band)
       let best = 0
       let bestScore = Number.NEGATIVE_INFINITY
-      for (const pitch of pitches) {
+      for (let i = 0; i < pitches.length; i++) {
+        const pitch = pitches[i]
         const sum = score(pitch)
         if (sum > bestScore) {
           bestScore = sum
