@@ -111,7 +111,7 @@ const outlines: Readonly<Record<string, () => Outline>> = {
   quick: () => quick,
   standard: () => ({
     strings: ['E2', 'A2', 'D3', 'G3', 'B3', 'E4'],
-    rooms: ['white', 'stage', 'babble', 'hum'],
+    rooms: ['white', 'stage', 'front-acoustic', 'twin-string'],
     snrsDb: [-10, -5, 0, 5, 10, 15, 20],
     repeats: 8,
     takeS: 2.5,

@@ -10,11 +10,20 @@ import { pow } from '../../maths/portable.ts'
 import type { Random } from '../../maths/random.ts'
 import { hann } from '../../maths/windows.ts'
 
+/** Their tables take longer to make than a take of noise; one of a size serves every noise in turn. */
+const transforms = new Map<number, RealFourier>()
+
+function transformOf(size: number): RealFourier {
+  const made = transforms.get(size) ?? new RealFourier(size)
+  transforms.set(size, made)
+  return made
+}
+
 /** Taps of the filter, symmetric about the middle one; a power of two of them, the first is 0. */
 export function colouringTaps(density: Float64Array): Float64Array {
   const size = 2 * (density.length - 1)
   const response = new Float64Array(size)
-  new RealFourier(size).inverse(density.map(Math.sqrt), new Float64Array(density.length), response)
+  transformOf(size).inverse(density.map(Math.sqrt), new Float64Array(density.length), response)
   const window = hann(size)
   return window.map((w, i) => w * response[(i + size / 2) % size])
 }
@@ -37,7 +46,7 @@ export function colouredBy(sampleRateHz: number, floorDb: number, density: (hz: 
 /** |H|^2 of the taps on as many bins as a density has that makes them. */
 export function responseOf(taps: Float64Array): Float64Array {
   const power = new Float64Array(taps.length / 2 + 1)
-  new RealFourier(taps.length).power(taps, power)
+  transformOf(taps.length).power(taps, power)
   return power
 }
 
@@ -46,7 +55,7 @@ export function fillColoured(target: Float64Array, taps: Float64Array, random: R
   const input = new Float64Array(target.length + taps.length)
   random.fillGaussian(input)
   const block = taps.length
-  const fourier = new RealFourier(2 * block)
+  const fourier = transformOf(2 * block)
   const bins = block + 1
   const filterRe = new Float64Array(bins)
   const filterIm = new Float64Array(bins)
