@@ -111,7 +111,8 @@ export function ringing(
   warmUpSamples = 0,
 ): Float64Array {
   const lead = drive.length === 0 ? 0 : warmUpSamples
-  const input = new Float64Array(lead + drive.length)
+  // Two samples a turn: an odd one out is silent.
+  const input = new Float64Array(2 * Math.ceil((lead + drive.length) / 2))
   input.set(drive, lead)
   for (let i = lead - 1; i >= 0; i--) input[i] = input[i + drive.length]
   const output = new Float64Array(input.length)
@@ -123,7 +124,7 @@ export function ringing(
     const to = Math.min(input.length, from + blockSamples)
     for (let k = 0; k < bank.length; k += lanes) ringFour(input, output, from, to, bank, k, state)
   }
-  return output.subarray(lead)
+  return output.subarray(lead, lead + drive.length)
 }
 
 /** Resonators a pass, and samples a block that stay in the first-level cache while all pass over them. */
@@ -151,21 +152,21 @@ function ringFour(
   let before2 = state[2 * k + 5]
   let now3 = state[2 * k + 6]
   let before3 = state[2 * k + 7]
-  for (let i = from; i < to; i++) {
+  // Two samples a turn, so that the two values of a partial change places without being moved; what a value waits for longest,
+  // the one before it, comes last into the sum.
+  for (let i = from; i < to; i += 2) {
     const x = input[i]
-    const next0 = forward0 * now0 - back0 * before0 + input0 * x
-    const next1 = forward1 * now1 - back1 * before1 + input1 * x
-    const next2 = forward2 * now2 - back2 * before2 + input2 * x
-    const next3 = forward3 * now3 - back3 * before3 + input3 * x
-    output[i] += next0 + next1 + (next2 + next3)
-    before0 = now0
-    before1 = now1
-    before2 = now2
-    before3 = now3
-    now0 = next0
-    now1 = next1
-    now2 = next2
-    now3 = next3
+    before0 = forward0 * now0 + (input0 * x - back0 * before0)
+    before1 = forward1 * now1 + (input1 * x - back1 * before1)
+    before2 = forward2 * now2 + (input2 * x - back2 * before2)
+    before3 = forward3 * now3 + (input3 * x - back3 * before3)
+    output[i] += before0 + before1 + (before2 + before3)
+    const next = input[i + 1]
+    now0 = forward0 * before0 + (input0 * next - back0 * now0)
+    now1 = forward1 * before1 + (input1 * next - back1 * now1)
+    now2 = forward2 * before2 + (input2 * next - back2 * now2)
+    now3 = forward3 * before3 + (input3 * next - back3 * now3)
+    output[i + 1] += now0 + now1 + (now2 + now3)
   }
   state[2 * k] = now0
   state[2 * k + 1] = before0
