@@ -5,6 +5,7 @@ import { render } from '../../core/scene/render.ts'
 import { writeWav } from '../../core/scene/wav.ts'
 import { readJson, within, writeAll } from '../files.ts'
 import { readRecordings, recordingsOfScene } from '../library.ts'
+import { partialsTable } from '../partialstable.ts'
 
 /** Renders a scene: the take, its two sides, and what is true of it. */
 export const renderCommand = (): Command =>
@@ -17,6 +18,7 @@ export const renderCommand = (): Command =>
       const recordings = within(path, () => readRecordings(recordingsOfScene(scene), dirname(path)))
       const { take, clean, noise, partials } = within(path, () => render(scene, recordings))
       const truth = take.truth?.track ?? []
+      const table = partialsTable(partials)
       writeAll(options.out, {
         'take.wav': writeWav(take.samples, take.sampleRateHz),
         'clean.wav': writeWav(clean, take.sampleRateHz),
@@ -25,10 +27,7 @@ export const renderCommand = (): Command =>
           'time,frequency',
           truth.map((row) => [row.timeS, row.f0Hz]),
         ),
-        'partials.csv': csv(
-          'k,frequency,amplitude,decay_per_s',
-          partials.map((partial) => [partial.k, partial.frequencyHz, partial.amplitude, partial.decayPerS]),
-        ),
+        'partials.csv': csv(table.head, table.rows),
       })
     })
 

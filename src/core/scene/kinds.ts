@@ -107,11 +107,3 @@ export const kindNeighbourValues = (kind: Kind): Record<keyof KindNeighbours, nu
   const { sympatheticDb, drivenDb, detuneCents } = kindNeighbours[kind]
   return { sympatheticDb: sympatheticDb.value, drivenDb: drivenDb.value, detuneCents: detuneCents.value }
 }
-
-/** Mode set of body.ts. */
-export const kindBody: Readonly<Record<Kind, 'acoustic' | 'solid'>> = {
-  acoustic: 'acoustic',
-  nylon: 'acoustic',
-  electric: 'solid',
-  bass: 'solid',
-}
