@@ -21,8 +21,11 @@ import { idealSlopeDb } from './pluckfields.ts'
 import type { SyntheticPluck } from './scene.ts'
 import { decayRates, decaysOf60Db, flexibleHz, partialHz, stringLaw } from './stringlaw.ts'
 
-/** -20 dB of full scale: leaves room for peaks and for noise. */
-export const stringRms = 0.1
+/**
+ * -14 dB of full scale: the peak of a pluck then stands just under it, as at an input set by hand. Some outside methods
+ * depend on the level; half of this made them decline.
+ */
+export const stringRms = 0.2
 
 /** Above it anti-alias filters bend what is heard; the rest up to half the rate is left to noise. */
 const highestShare = 0.45
