@@ -32,7 +32,7 @@ describe('parseScene', () => {
       {
         ...pluck,
         ...{ highDecayRatio: 1, lateEarlyRatio: 1, glideS: 0.15, fret: 0 },
-        ...{ firstPartialLevelDb: 0, levelSlopeDb: -20 * Math.log10(2), levelScatterDb: 0 },
+        ...{ levelDbfs: -20, firstPartialLevelDb: 0, levelSlopeDb: -20 * Math.log10(2), levelScatterDb: 0 },
         ...{ firstPartialOffsetCents: 0, partialScatterCents: 0 },
         ...{ polMix: 0, polCents: 0, polDecay: 1, attackDb: 0, attackMs: 0 },
       },
@@ -137,7 +137,7 @@ describe('parseScene', () => {
     [
       'a misspelt pluck',
       { ...written, plucks: [{ ...pluck, firstPartialHZ: 110 }] },
-      'plucks.0.firstPartialHZ: no such setting; known are onsetS, firstPartialHz, stiffness, decayS, highDecayRatio, lateEarlyRatio, pickRatio, firstPartialLevelDb, levelSlopeDb, levelScatterDb, firstPartialOffsetCents, partialScatterCents, glideCents, glideS, polMix, polCents, polDecay, attackDb, attackMs, fret',
+      'plucks.0.firstPartialHZ: no such setting; known are onsetS, firstPartialHz, stiffness, decayS, highDecayRatio, lateEarlyRatio, pickRatio, levelDbfs, firstPartialLevelDb, levelSlopeDb, levelScatterDb, firstPartialOffsetCents, partialScatterCents, glideCents, glideS, polMix, polCents, polDecay, attackDb, attackMs, fret',
     ],
     [
       'an unknown kind',

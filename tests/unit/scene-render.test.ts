@@ -65,9 +65,9 @@ describe('a rendered scene', () => {
   it('has its ratio over the first second after the onset', () => {
     expect(Math.abs(ratioDb(clean, noise, 9600, 57600) - 10)).toBeLessThan(1e-5)
   })
-  it('has a string at -14 dB of full scale', () => {
+  it('has a string at -20 dB of full scale', () => {
     // Cross terms between partials, left out by pluck.ts, are under a percent.
-    expect(Math.abs(Math.sqrt(meanSquare(clean, 9600, 57600)) / 0.2 - 1)).toBeLessThan(0.01)
+    expect(Math.abs(Math.sqrt(meanSquare(clean, 9600, 57600)) / 0.1 - 1)).toBeLessThan(0.01)
   })
   it('tells its truth and its partials', () => {
     expect(take.truth?.settledHz).toBe(110)
@@ -168,9 +168,9 @@ describe('recorded strings', () => {
     expect(clean[24001]).not.toBe(0)
     expect(partials).toEqual([])
     expect(take.truth).toMatchObject({ onsetS: 0.5, settledHz: 200 })
-    // 0.75 s of sound are left of the recording: their mean square is 0.04, but for the fade over the last 20 ms, where the
+    // 0.75 s of sound are left of the recording: their mean square is 0.01, but for the fade over the last 20 ms, where the
     // power has fallen to e^-3: 0.02 * e^-3 / (0.75 * (1 - e^-3) / 3) = 0.42 % at most.
-    expect(Math.abs(meanSquare(clean, 24000, 60000) / 0.04 - 1)).toBeLessThan(0.0042)
+    expect(Math.abs(meanSquare(clean, 24000, 60000) / 0.01 - 1)).toBeLessThan(0.0042)
     expect(clean.subarray(60000).every((value) => value === 0)).toBe(true)
   })
   it('are brought to the rate of the scene', () => {

@@ -142,7 +142,7 @@ let ticket = 0
 let waiting = false
 let askedMs = 0
 let tookMs = 0
-let summing: ReturnType<typeof setTimeout> | undefined
+let summing = false
 
 function tally(message: ToTally): void {
   if (counter === null) {
@@ -168,9 +168,11 @@ function sum(): void {
  * it gets at most a fifth of the time.
  */
 function sumSoon(): void {
-  summing ??= setTimeout(
+  if (summing) return
+  summing = true
+  setTimeout(
     () => {
-      summing = undefined
+      summing = false
       if (waiting) sumSoon()
       else sum()
     },

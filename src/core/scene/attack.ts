@@ -7,7 +7,7 @@
 import { exp } from '../maths/portable.ts'
 import type { Random } from '../maths/random.ts'
 import { powerRatioFromDb } from '../maths/units.ts'
-import { stringRms } from './components.ts'
+import { rmsOf } from './components.ts'
 import type { SyntheticPluck } from './scene.ts'
 
 /** A pick's click is bright, but not as white noise is: assumption. */
@@ -30,7 +30,7 @@ export function addAttack(target: Float64Array, pluck: SyntheticPluck, sampleRat
     power += burst[i] * burst[i]
   }
   if (power === 0) return
-  const gain = stringRms * Math.sqrt((powerRatioFromDb(attackDb) * length) / power)
+  const gain = rmsOf(pluck) * Math.sqrt((powerRatioFromDb(attackDb) * length) / power)
   const onset = Math.round(onsetS * sampleRateHz)
   const to = Math.min(length, target.length - onset)
   for (let i = 0; i < to; i++) target[onset + i] += gain * burst[i]

@@ -10,6 +10,7 @@
  * The body pulls and damps the first polarisation only, the one across the top; along it the bridge is taken as rigid.
  * Partials end at 0.45 of the sample rate (at the top of the glide) and at -120 dB of the strongest.
  */
+
 import { pow, sin } from '../maths/portable.ts'
 import { type Random, randomStream } from '../maths/random.ts'
 import { amplitudeRatioFromDb } from '../maths/units.ts'
@@ -17,15 +18,16 @@ import { Problem } from '../problem.ts'
 import { type BodyChoice, bodyEffect } from './body.ts'
 import { powerOf, sharedPower } from './firstsecond.ts'
 import { faintest, type Voice } from './oscillators.ts'
-import { idealSlopeDb } from './pluckfields.ts'
+import { idealSlopeDb, pluckFields } from './pluckfields.ts'
 import type { SyntheticPluck } from './scene.ts'
 import { decayRates, decaysOf60Db, flexibleHz, partialHz, stringLaw } from './stringlaw.ts'
 
-/**
- * -14 dB of full scale: the peak of a pluck then stands just under it, as at an input set by hand. Some outside methods
- * depend on the level; half of this made them decline.
- */
-export const stringRms = 0.2
+/** -20 dB of full scale: leaves room for peaks and for noise. */
+export const stringRms = 0.1
+
+/** Root mean square of a pluck over its first second. The default level gives `stringRms` to the last bit. */
+export const rmsOf = ({ levelDbfs }: Pick<SyntheticPluck, 'levelDbfs'>): number =>
+  stringRms * amplitudeRatioFromDb(levelDbfs - pluckFields.levelDbfs.default)
 
 /** Above it anti-alias filters bend what is heard; the rest up to half the rate is left to noise. */
 const highestShare = 0.45
@@ -54,7 +56,7 @@ export const pluckStream = ({ seed, index }: StringSetting, name: string): Rando
   randomStream(seed, 'pluck', index, name)
 
 /**
- * Rising in k. The level is such that the mean square over the first second is `stringRms` squared, cross terms between
+ * Rising in k. The level is such that the root mean square over the first second is `rmsOf` it, cross terms between
  * partials left out (under a percent): it does not depend on how long the take is.
  * @throws Problem when not even the first partial fits under 0.45 of the rate.
  */
@@ -62,7 +64,7 @@ export function components(pluck: SyntheticPluck, sampleRateHz: number, setting:
   const found = shaped(pluck, sampleRateHz, setting)
   const strongest = found.reduce((most, { voice }) => Math.max(most, Math.abs(voice.amplitude)), 0)
   const heard = found.filter(({ voice }) => Math.abs(voice.amplitude) > faintest * strongest)
-  const gain = stringRms / Math.sqrt(powerOfAll(heard))
+  const gain = rmsOf(pluck) / Math.sqrt(powerOfAll(heard))
   return heard.map((one) => ({ ...one, voice: { ...one.voice, amplitude: gain * one.voice.amplitude } }))
 }
 

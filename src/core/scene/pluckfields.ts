@@ -55,6 +55,13 @@ export const pluckFields = {
     unit: 'ratio',
     help: 'Where the string is plucked, as a part of its length from the bridge; 0: no partial is weakened by it.',
   },
+  levelDbfs: {
+    default: -20,
+    min: -80,
+    max: 0,
+    unit: 'dB',
+    help: 'Root mean square of the string over its first second, re full scale. Some outside methods depend on it.',
+  },
   firstPartialLevelDb: {
     default: 0,
     min: -40,
