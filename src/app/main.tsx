@@ -3,6 +3,7 @@ import { StrictMode } from 'react'
 import { createRoot } from 'react-dom/client'
 import { aboutPage } from './pages/AboutPage.tsx'
 import { benchPage } from './pages/BenchPage.tsx'
+import { instrumentsPage } from './pages/InstrumentsPage.tsx'
 import type { Page } from './pages/page.ts'
 import { trialPage } from './pages/TrialPage.tsx'
 import { useRoute } from './router.ts'
@@ -17,7 +18,7 @@ import './style/charts.css'
 import './style/table.css'
 import './style/about.css'
 
-const pages: readonly Page[] = [benchPage, trialPage, aboutPage]
+const pages: readonly Page[] = [benchPage, trialPage, instrumentsPage, aboutPage]
 
 function App() {
   const { path } = useRoute()
