@@ -23,7 +23,7 @@ export interface CellFigures {
   readonly missing: Figure | null
   readonly grossRate: Figure | null
   readonly octaveRate: Figure | null
-  /** Medians over trials of each trial's median; null where no trial can tell. */
+  /** Medians over trials of each trial's median; null where no trial can tell, or one only of several. */
   readonly offsetCents: Figure | null
   readonly noiseErrorCents: Figure | null
   readonly medianAbsCents: Figure | null
@@ -129,8 +129,11 @@ export function figuresOf(
   /** Groups of numbers, one a trial; trials that cannot tell are left out. */
   const valuesOf = (tell: (score: Score) => number): number[][] =>
     groups.map((group) => group.map(tell).filter((value) => isKnown(value)))
+  /** What one trial of several can tell has no interval, and speaks for nobody but itself: no figure. */
+  const tooFew = (values: readonly (readonly unknown[])[]): boolean =>
+    values.flat().length < Math.min(2, Math.max(1, scores.length))
   const intervalOf = (name: string, values: number[][], statistic: Statistic): Figure | null =>
-    values.every((group) => group.length === 0) ? null : bootstrap(values, statistic, seedOf(name))
+    tooFew(values) ? null : bootstrap(values, statistic, seedOf(name))
   const medianOf = (key: 'offsetCents' | 'noiseErrorCents' | 'medianAbsCents'): Figure | null =>
     intervalOf(
       key,
@@ -150,7 +153,7 @@ export function figuresOf(
   const both = groups.map((group) =>
     group.filter(({ noiseRmsCents, boundRmsCents }) => isKnown(noiseRmsCents) && isKnown(boundRmsCents)),
   )
-  const boundSdCents = both.flat().length === 0 ? null : rms(both.flat().map((score) => score.boundRmsCents))
+  const boundSdCents = tooFew(both) ? null : rms(both.flat().map((score) => score.boundRmsCents))
   const boundRatio = boundSdCents ? bootstrap(both, ratioOfDrawn, seedOf('boundRatio')) : null
   const boundLockS = medianOfDrawn(scores.map((score) => timeOrNever(score.boundLockS)))
   return {
