@@ -14,13 +14,18 @@ import {
   stringCount,
   tuningWord,
 } from './setup.ts'
-import { noSecond, openOne, shelfOf, useInstruments } from './store.ts'
+import { lookAt, noSecond, openOne, shelfOf, useInstruments } from './store.ts'
 
 const asItIs = 'as it is'
 const steps = [-2, -1, 1, 2]
 
 /** Gauges of a set-up as a word; `base` is what it would be without changes. */
-function GaugesWord(props: { base: Instrument; changes: Changes; side: string; onChange(changes: Changes): void }) {
+function GaugesWord(props: {
+  base: Instrument
+  changes: Changes
+  side: string
+  onChange(changes: Partial<Changes>): void
+}) {
   const { base, changes, side, onChange } = props
   const group: PickGroup = {
     title: null,
@@ -31,7 +36,7 @@ function GaugesWord(props: { base: Instrument; changes: Changes; side: string; o
         .filter(({ id }) => id !== base.gauges)
         .map((set) => ({ id: set.id, label: gaugesWord(set.id), note: set.title })),
     ],
-    onPick: (id) => onChange({ ...changes, gauges: id === asItIs ? null : id }),
+    onPick: (id) => onChange({ gauges: id === asItIs ? null : id }),
   }
   return (
     <PickWord
@@ -43,7 +48,12 @@ function GaugesWord(props: { base: Instrument; changes: Changes; side: string; o
   )
 }
 
-function TuningWord(props: { base: Instrument; changes: Changes; side: string; onChange(changes: Changes): void }) {
+function TuningWord(props: {
+  base: Instrument
+  changes: Changes
+  side: string
+  onChange(changes: Partial<Changes>): void
+}) {
   const { base, changes, side, onChange } = props
   const named = tuningWord(changes.tuning ?? base.tuning)
   const groups: PickGroup[] = [
@@ -51,7 +61,7 @@ function TuningWord(props: { base: Instrument; changes: Changes; side: string; o
       title: 'All strings moved',
       chosen: `${changes.semitones}`,
       picks: [{ id: '0', label: 'not moved' }, ...steps.map((step) => ({ id: `${step}`, label: stepWord(step) }))],
-      onPick: (id) => onChange({ ...changes, semitones: Number(id) }),
+      onPick: (id) => onChange({ semitones: Number(id) }),
     },
     {
       title: 'Tuning',
@@ -62,7 +72,7 @@ function TuningWord(props: { base: Instrument; changes: Changes; side: string; o
           .filter(({ id }) => id !== base.tuning)
           .map(({ id, title, notes }) => ({ id, label: title, note: tuningWord(notes) })),
       ],
-      onPick: (id) => onChange({ ...changes, tuning: id === asItIs ? null : id }),
+      onPick: (id) => onChange({ tuning: id === asItIs ? null : id }),
     },
   ]
   return (
@@ -89,7 +99,7 @@ function Facts({ instrument }: { instrument: Instrument }) {
 export function FirstLine({ instrument, picker }: { instrument: Instrument; picker: boolean }) {
   const first = useInstruments((state) => state.first)
   const shelf = useInstruments(shelfOf)
-  const change = (next: Changes): void => useInstruments.setState({ first: next })
+  const change = (next: Partial<Changes>): void => useInstruments.setState({ first: { ...first, ...next } })
   return (
     <div className="setup-line">
       <SideMark side="first" />
@@ -129,7 +139,6 @@ const asPick = (one: Instrument) => ({
 export function SecondLine({ base, open }: { base: Instrument; open: Instrument }) {
   const second = useInstruments((state) => state.second)
   const shelf = useInstruments(shelfOf)
-  const change = (changes: Changes): void => useInstruments.setState({ second: { ...changes, id: second.id } })
   const same = 'the same'
   return (
     <div className="setup-line">
@@ -148,12 +157,12 @@ export function SecondLine({ base, open }: { base: Instrument; open: Instrument 
                 { id: same, label: 'the same instrument', note: 'with other gauges or another tuning' },
                 ...shelf.filter(({ id }) => id !== open.id).map(asPick),
               ],
-              onPick: (id) => useInstruments.setState({ second: { ...noSecond, id: id === same ? null : id } }),
+              onPick: (id) => lookAt({ ...noSecond, id: id === same ? null : id }),
             },
           ]}
         />{' '}
-        <span className="joint">with</span> <GaugesWord base={base} changes={second} side="second" onChange={change} />{' '}
-        <span className="joint">in</span> <TuningWord base={base} changes={second} side="second" onChange={change} />
+        <span className="joint">with</span> <GaugesWord base={base} changes={second} side="second" onChange={lookAt} />{' '}
+        <span className="joint">in</span> <TuningWord base={base} changes={second} side="second" onChange={lookAt} />
         {second.id !== null && <Facts instrument={base} />}
       </p>
     </div>
@@ -163,7 +172,6 @@ export function SecondLine({ base, open }: { base: Instrument; open: Instrument 
 /** One tap answers. A tap on what is chosen takes it back; gauges and steps go together. */
 export function WhatIf({ secondBase }: { secondBase: Instrument }) {
   const second = useInstruments((state) => state.second)
-  const set = (changes: Changes): void => useInstruments.setState({ second: { ...changes, id: second.id } })
   const sets = fittingSets(secondBase).filter(({ id }) => id !== secondBase.gauges)
   return (
     <fieldset className="what-if">
@@ -175,7 +183,7 @@ export function WhatIf({ secondBase }: { secondBase: Instrument }) {
           className="button"
           aria-pressed={second.gauges === id}
           aria-label={`${gaugesWord(id)} instead of ${gaugesWord(secondBase.gauges)}`}
-          onClick={() => set({ ...second, gauges: second.gauges === id ? null : id })}
+          onClick={() => lookAt({ gauges: second.gauges === id ? null : id })}
         >
           {gaugesWord(id)}
         </button>
@@ -186,7 +194,7 @@ export function WhatIf({ secondBase }: { secondBase: Instrument }) {
           type="button"
           className="button"
           aria-pressed={second.semitones === step}
-          onClick={() => set({ ...second, semitones: second.semitones === step ? 0 : step })}
+          onClick={() => lookAt({ semitones: second.semitones === step ? 0 : step })}
         >
           {stepWord(step)}
         </button>

@@ -2,6 +2,7 @@
 import { Button, Dialog, DialogTrigger, Heading, Popover } from 'react-aria-components'
 import type { StringFigures } from '../../core/instruments/figures.ts'
 import type { Reckoning } from '../../core/instruments/reckoning.ts'
+import { useNarrow } from '../bench/size.ts'
 import { alarmPercent } from './figureList.ts'
 import { Alarm, type Side, SideMark, Told } from './Marks.tsx'
 import { inHundredThousandths, inPercent, written } from './sentences.ts'
@@ -27,12 +28,13 @@ export interface SidedString {
 }
 
 export function StringWord({ number, name, sides }: { number: number; name: string; sides: readonly SidedString[] }) {
+  const narrow = useNarrow()
   return (
     <DialogTrigger>
       <Button className="string-word" aria-label={`String ${number}, ${name}: all figures`}>
         <span className="string-number">{number}</span> <span className="string-name">{name}</span>
       </Button>
-      <Popover className="popover" placement="right top" offset={2}>
+      <Popover className="popover" placement={narrow ? 'bottom start' : 'right top'} offset={2}>
         <Dialog className="dialog string-dialog">
           {({ close }) => (
             <>

@@ -33,6 +33,8 @@ export interface InstrumentsState {
   readonly openId: string
   readonly first: Changes
   readonly second: Second
+  /** The second is still the page's own idea: the first change a person asks for takes its place. */
+  readonly suggested: boolean
   readonly as: 'charts' | 'table'
   readonly editing: boolean
   /** What was just done, with a way back. */
@@ -52,6 +54,7 @@ export const useInstruments = create<InstrumentsState>(() => ({
   first: noChanges,
   // Half a step down is the change that a technician is asked for most: the page answers it before anybody asks.
   second: { ...noSecond, semitones: -1 },
+  suggested: true,
   as: 'charts',
   editing: false,
   said: null,
@@ -98,6 +101,15 @@ export function openOne(id: string): void {
     first: noChanges,
     // A set with another number of strings would be refused; moved strings fit every instrument.
     second: id === openId ? second : { ...noSecond, semitones: second.semitones },
+  }))
+}
+
+/** Changes asked for on the second set-up join those that were asked for before. */
+export function lookAt(asked: Partial<Second>): void {
+  set(({ second, suggested }) => ({
+    second: { ...second, ...(suggested ? noChanges : {}), ...asked },
+    suggested: false,
+    said: null,
   }))
 }
 
