@@ -3,6 +3,7 @@
  * here; run/session.ts is the only one that writes results.
  */
 import { create } from 'zustand'
+import type { Pace } from '../core/study/pace.ts'
 import { presetStudy } from '../core/study/presets.ts'
 import type { Study } from '../core/study/study.ts'
 import { allStrings, type BenchSummary } from './run/tally.ts'
@@ -43,6 +44,8 @@ export interface BenchState {
   /** NaN until a first guess can be made. */
   readonly etaS: number
   readonly results: BenchSummary | null
+  /** Computing times of this session, in the study's method order; empty until something was computed. */
+  readonly paces: readonly Pace[]
   /** Sentence about the whole study: it could not be opened, a file is missing, workers died. */
   readonly problem: string | null
   /** Sentence about the link that was opened, until another study is chosen. */
@@ -69,6 +72,7 @@ export const useBench = create<BenchState>((set) => ({
   trialsTotal: 0,
   etaS: Number.NaN,
   results: null,
+  paces: [],
   problem: null,
   notice: null,
   savedAt: null,

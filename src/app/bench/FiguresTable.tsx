@@ -1,4 +1,5 @@
 /** The charts' figures as a table: one column's cells, method by method, ratio by ratio. A row is a point too. */
+import type { Pace } from '../../core/study/pace.ts'
 import type { Study } from '../../core/study/study.ts'
 import { useBench } from '../store.ts'
 import { type Cells, type Column, ratiosOf, trusted } from './columns.ts'
@@ -15,6 +16,7 @@ export function FiguresTable(props: {
 }) {
   const { study, cells, column, methods, onOpen } = props
   const point = useBench((state) => state.shown.point)
+  const paces = useBench((state) => state.paces)
   const { select } = useBench.getState()
   return (
     // biome-ignore lint/a11y/noNoninteractiveTabindex: a part that scrolls sideways must be reachable by keys
@@ -63,6 +65,7 @@ export function FiguresTable(props: {
                       <span>
                         {method}
                         <span className="notes">{heldWords(holdOf(study, cells, column, method))}</span>
+                        <span className="notes">{paceWords(paces.find((pace) => pace.method === method))}</span>
                       </span>
                     </th>
                   )}
@@ -93,6 +96,12 @@ export function FiguresTable(props: {
       </table>
     </section>
   )
+}
+
+/** Measured here and now, on this machine; nothing for figures that were kept from an earlier session. */
+function paceWords(pace: Pace | undefined): string {
+  if (pace === undefined || pace.keepsUp === null) return ''
+  return `${Math.round(pace.microsecondsAFrame)} \u00b5s a frame, ${pace.keepsUp ? 'keeps up live' : 'does not keep up live'}`
 }
 
 /** The leaderboard's figure. */

@@ -3,6 +3,7 @@
  * makes late answers of an earlier one harmless.
  */
 import { Problem } from '../../core/problem.ts'
+import { Paces } from '../../core/study/pace.ts'
 import { headerOf, trialCount } from '../../core/study/record.ts'
 import type { Outcome, Study } from '../../core/study/study.ts'
 import { browserPort } from '../../host/browserport.ts'
@@ -22,6 +23,8 @@ let token = 0
 let abort: AbortController | null = null
 /** The open study as the address has it. */
 let openCode = ''
+/** Computing times of the trials computed since the study was opened. */
+let paces = new Paces(useBench.getState().study)
 
 export const openOutcomes = (): ReadonlyMap<number, readonly Outcome[]> => outcomes
 
@@ -62,6 +65,7 @@ export async function openStudy(study: Study): Promise<void> {
     trialsTotal: trialCount(study),
     etaS: Number.NaN,
     results: null,
+    paces: [],
     problem: null,
     notice: null,
     shown: shownIn(study, before.shown),
@@ -69,6 +73,7 @@ export async function openStudy(study: Study): Promise<void> {
   const [kept, code] = await Promise.all([keptOutcomes(studyKey(study)), studyCode(study)])
   if (mine !== token) return
   openCode = code
+  paces = new Paces(study)
   outcomes = new Map([...reused, ...kept])
   tally({ kind: 'begin', header: headerOf(study, appVersion, engine()) })
   tally({ kind: 'add', outcomes: [...outcomes.values()].flat() })
@@ -99,8 +104,9 @@ export async function run(): Promise<void> {
       jobs: Math.max(1, Math.min(8, navigator.hardwareConcurrency ?? 2)),
       trials: orderedTrials(study, outcomes),
       signal: mineAbort.signal,
-      onTrial: (index, { outcomes: list }) => {
+      onTrial: (index, { outcomes: list, timings }) => {
         if (mine !== token) return
+        paces.add(timings)
         outcomes.set(index, list)
         tally({ kind: 'add', outcomes: list })
         sumSoon()
@@ -150,7 +156,7 @@ function tally(message: ToTally): void {
     counter.onmessage = ({ data }: MessageEvent<FromTally>) => {
       waiting = false
       tookMs = performance.now() - askedMs
-      if (data.ticket === ticket) useBench.setState({ results: data.results })
+      if (data.ticket === ticket) useBench.setState({ results: data.results, paces: paces.all() })
     }
   }
   counter.postMessage(message)

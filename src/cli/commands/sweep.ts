@@ -9,12 +9,13 @@ import {
   writeFileSync,
   writeSync,
 } from 'node:fs'
-import { availableParallelism } from 'node:os'
+import { availableParallelism, cpus } from 'node:os'
 import { dirname } from 'node:path'
 import { Command } from 'commander'
 import { version } from '../../../package.json'
 import { checked, type Field } from '../../core/fields.ts'
 import { Problem } from '../../core/problem.ts'
+import { Paces } from '../../core/study/pace.ts'
 import { parseStudy, studyFields } from '../../core/study/parse.ts'
 import { presetIds, presetStudy } from '../../core/study/presets.ts'
 import { headerOf, parseRun, recordLine, trialCount } from '../../core/study/record.ts'
@@ -26,7 +27,6 @@ import { readJson, reasonOf, within } from '../files.ts'
 import { readRecordings, recordingsOfStudy } from '../library.ts'
 import { nodePort } from '../nodeport.ts'
 import { progressReport } from '../progress.ts'
-import { Timings } from '../timings.ts'
 
 interface Options {
   readonly out: string
@@ -59,7 +59,7 @@ export const sweepCommand = (): Command =>
       const interrupt = (): void => stop.abort()
       process.once('SIGINT', interrupt)
       process.once('SIGTERM', interrupt)
-      const timings = new Timings(study)
+      const paces = new Paces(study)
       const file = openSync(options.out, 'a')
       const waiting = new Map<number, TrialRun>()
       let next = first
@@ -74,7 +74,7 @@ export const sweepCommand = (): Command =>
           signal: stop.signal,
           onTrial: (index, run) => {
             waiting.set(index, run)
-            timings.add(run.timings)
+            paces.add(run.timings)
             progress.done()
             for (let ready = waiting.get(next); ready !== undefined; ready = waiting.get(next)) {
               writeSync(file, ready.outcomes.map(recordLine).join(''))
@@ -89,7 +89,7 @@ export const sweepCommand = (): Command =>
         closeSync(file)
         process.off('SIGINT', interrupt)
         process.off('SIGTERM', interrupt)
-        if (timings.any) writeFileSync(`${options.out}.timings.json`, `${JSON.stringify(timings.report(), null, 2)}\n`)
+        if (next > first) tellPaces(paces, `${options.out}.timings.json`)
       }
       if (next < total) {
         throw new Exit(
@@ -140,5 +140,17 @@ function openRun({ out, resume }: Options, study: Study): number {
   } catch (error) {
     if (error instanceof Problem) throw error
     throw new Problem(`cannot be written (${reasonOf(error)})`, '')
+  }
+}
+
+/** Into a file of its own, with the machine: times are not reproducible. Who cannot keep up live is said aloud. */
+function tellPaces(paces: Paces, path: string): void {
+  const methods = paces.all()
+  const machine = `${cpus().length} x ${cpus()[0]?.model ?? 'unknown'}`
+  writeFileSync(path, `${JSON.stringify({ engine: `node ${process.version}`, machine, methods }, null, 2)}\n`)
+  for (const { method, microsecondsAFrame, keepsUp } of methods) {
+    if (keepsUp === false) {
+      process.stderr.write(`${method} does not keep up live here: ${Math.round(microsecondsAFrame)} us a frame\n`)
+    }
   }
 }
