@@ -10,6 +10,9 @@ const keys: readonly (readonly [string, string])[] = [
   ['↑ ↓', 'next method'],
   ['Shift with ← →', 'next room or string'],
   ['Enter', 'open the trial of the chosen point'],
+  ['← →', 'in a trial: the trials beside it'],
+  ['Space', 'in a trial: hear the mix, stop'],
+  ['Ctrl Z, Ctrl Shift Z', 'instruments: undo, redo'],
   ['C, T', 'charts, table'],
   ['?', 'this list'],
   ['Esc', 'close what is open'],
@@ -64,7 +67,7 @@ export function Shell(props: { pages: readonly Page[]; children: ReactNode }) {
                   </Heading>
                   <dl className="keys">
                     {keys.map(([key, does]) => (
-                      <div key={key}>
+                      <div key={does}>
                         <dt>{key}</dt>
                         <dd>{does}</dd>
                       </div>
