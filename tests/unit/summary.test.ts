@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest'
 import { wilson } from '../../src/core/maths/statistics.ts'
 import type { Score } from '../../src/core/score/score.ts'
 import { figuresOf, summarise } from '../../src/core/score/summary.ts'
+import type { Levels } from '../../src/core/study/levels.ts'
 import type { Outcome } from '../../src/core/study/study.ts'
 
 const header = { seed: 7 }
@@ -27,12 +28,17 @@ const plainScore: Score = {
 }
 const none: Partial<Score> = { claim: 'none', lockS: Number.NaN, firstSteadyS: Number.NaN, claimCents: Number.NaN }
 
-function scored(index: number, score: Partial<Score> = {}, cell: { string?: string; method?: string } = {}): Outcome {
+function scored(
+  index: number,
+  score: Partial<Score> = {},
+  cell: { string?: string; method?: string; levels?: Levels } = {},
+): Outcome {
   return {
     state: 'scored',
     trial: { index, string: cell.string ?? 'E2', room: 'white', snrDb: 10, repeat: index },
     method: { id: cell.method ?? 'yin', values: {} },
     score: { ...plainScore, ...score },
+    levels: cell.levels ?? null,
   }
 }
 const cellOf = (scores: readonly Partial<Score>[]) =>
@@ -198,5 +204,40 @@ describe('pooled figures', () => {
       [0, 1, 2].map((i) => scored(3 * s + i, { medianAbsCents }, { string: `s${s}` })),
     )
     expect(figuresOf(outcomes, 1).medianAbsCents).toEqual({ value: 2, low: 2, high: 2, n: 9 })
+  })
+})
+
+describe('levels of a cell', () => {
+  const levels = (db: number, foreignCents: number): Levels => ({
+    ratioDb: db,
+    ratioAtDb: [db + 3, db + 1, db - 1, Number.NaN],
+    inBandDb: [db, db + 10],
+    inBandMedianDb: db + 5,
+    inBandMinDb: db,
+    foreignHz: 100,
+    foreignCents,
+    foreignOverStringDb: -20,
+  })
+  const run = [levels(1, -30), levels(3, Number.NaN), levels(8, 10)].flatMap((each, i) => [
+    scored(i, {}, { levels: each }),
+    scored(i, none, { method: 'mpm', levels: each }),
+  ])
+  const [yin, mpm] = summarise(header, run).cells
+
+  it('are medians over the trials that can tell, with their number', () => {
+    expect(yin?.inBandMedianDb).toMatchObject({ value: 8, n: 3 })
+    expect(yin?.inBandMinDb?.value).toBe(3)
+    expect([yin?.ratioAt02S?.value, yin?.ratioAt05S?.value, yin?.ratioAt1S?.value]).toEqual([6, 4, 2])
+    expect(yin?.ratioAt2S).toBeNull()
+    expect(yin?.foreignCents).toMatchObject({ value: -10, n: 2 })
+  })
+
+  it('read the same for every method of a cell, intervals included', () => {
+    expect(mpm?.inBandMinDb).toEqual(yin?.inBandMinDb)
+    expect(mpm?.foreignCents).toEqual(yin?.foreignCents)
+  })
+
+  it('are null for runs that were made before they were measured', () => {
+    expect(summarise(header, [scored(0), scored(1)]).cells[0]?.inBandMedianDb).toBeNull()
   })
 })

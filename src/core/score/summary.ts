@@ -9,6 +9,7 @@
  * end of one that lies beyond the take is Infinity; JSON.stringify writes both as null.
  */
 import { bootstrap, type Figure, median, rms, wilson } from '../maths/statistics.ts'
+import type { Levels } from '../study/levels.ts'
 import type { MethodChoice, Outcome } from '../study/study.ts'
 import type { Claim, Score } from './score.ts'
 
@@ -50,7 +51,21 @@ export interface CellFigures {
   readonly falseRoomRate: Figure | null
   readonly falseStructuralRate: Figure | null
   readonly noLockRate: Figure | null
+  /**
+   * How the cell's trials stood, the same for all methods: medians over trials, string over noise in dB, in band within 50 c
+   * of the partials 1 to 10, broadband at 0.2, 0.5, 1 and 2 s after the onset. null where no trial can tell, or one of several.
+   */
+  readonly inBandMedianDb: Figure | null
+  readonly inBandMinDb: Figure | null
+  readonly ratioAt02S: Figure | null
+  readonly ratioAt05S: Figure | null
+  readonly ratioAt1S: Figure | null
+  readonly ratioAt2S: Figure | null
+  /** Strongest line of the noise, from the note in hand; `n` counts the trials in which one stands out. */
+  readonly foreignCents: Figure | null
 }
+
+type LevelFigures = Pick<CellFigures, keyof typeof levelTellers>
 
 export interface Cell extends CellFigures {
   readonly string: string
@@ -82,6 +97,7 @@ export function summarise<H extends { readonly seed: number }>(header: H, outcom
     const labels = variants.get(method.id) ?? new Set()
     variants.set(method.id, labels.add(labelOf(method, true)))
   }
+  const levelsKnown: KnownLevels = new Map()
   return {
     header,
     cells: cells.map((outcomesOfCell) => {
@@ -93,7 +109,7 @@ export function summarise<H extends { readonly seed: number }>(header: H, outcom
         room,
         snrDb,
         method: label,
-        ...figuresOf(outcomesOfCell, header.seed, [string, room, snrDb, label]),
+        ...figuresOf(outcomesOfCell, header.seed, [string, room, snrDb, label], levelsKnown),
       }
     }),
   }
@@ -104,6 +120,7 @@ export function figuresOf(
   outcomes: readonly Outcome[],
   seed: number,
   names: readonly (string | number)[] = [],
+  levelsKnown: KnownLevels = new Map(),
 ): CellFigures {
   const strata = new Map<string, Score[]>()
   let failed = 0
@@ -182,7 +199,48 @@ export function figuresOf(
     falseRoomRate: rateOf('room', 'premature'),
     falseStructuralRate: rateOf('structural'),
     noLockRate: rateOf('none'),
+    ...levelFigures(outcomes, seed, levelsKnown),
   }
+}
+
+const levelTellers = {
+  inBandMedianDb: (levels: Levels) => levels.inBandMedianDb,
+  inBandMinDb: (levels: Levels) => levels.inBandMinDb,
+  ratioAt02S: (levels: Levels) => levels.ratioAtDb[0],
+  ratioAt05S: (levels: Levels) => levels.ratioAtDb[1],
+  ratioAt1S: (levels: Levels) => levels.ratioAtDb[2],
+  ratioAt2S: (levels: Levels) => levels.ratioAtDb[3],
+  foreignCents: (levels: Levels) => levels.foreignCents,
+}
+
+/** By the trials that they are of: the methods of a cell share them. */
+type KnownLevels = Map<string, LevelFigures>
+
+/** Seeded by the trials, not by the method: what is the same for all methods reads the same for all. */
+function levelFigures(outcomes: readonly Outcome[], seed: number, known: KnownLevels): LevelFigures {
+  const strata = new Map<string, Levels[]>()
+  const trials: number[] = []
+  for (const outcome of outcomes) {
+    // What a host has kept of an older version has no such field at all.
+    const levels = outcome.state === 'failed' ? null : (outcome.levels ?? null)
+    if (levels === null) continue
+    trials.push(outcome.trial.index)
+    const stratum = strata.get(outcome.trial.string)
+    if (stratum === undefined) strata.set(outcome.trial.string, [levels])
+    else stratum.push(levels)
+  }
+  const key = JSON.stringify(trials)
+  const found = known.get(key)
+  if (found !== undefined) return found
+  const groups = Array.from(strata.values())
+  const entries = Object.entries(levelTellers).map(([name, tell]): [string, Figure | null] => {
+    const values = groups.map((group) => group.map(tell).filter(isKnown))
+    const few = values.flat().length < Math.min(2, Math.max(1, trials.length))
+    return [name, few ? null : bootstrap(values, median, hashOf(JSON.stringify([seed, key, name])))]
+  })
+  const figures = Object.fromEntries(entries) as unknown as LevelFigures
+  known.set(key, figures)
+  return figures
 }
 
 type TimeKey = 'firstSteadyS' | 'lockS' | 'within5S' | 'within1S'

@@ -26,6 +26,13 @@ const figures: readonly FigureName[] = [
   'missing',
   'grossRate',
   'octaveRate',
+  'inBandMedianDb',
+  'inBandMinDb',
+  'ratioAt02S',
+  'ratioAt05S',
+  'ratioAt1S',
+  'ratioAt2S',
+  'foreignCents',
 ]
 
 const quoted = (text: string): string => (/[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text)

@@ -37,6 +37,9 @@ const mostPeaks = 40
 /** More than this resolves nothing that a person hears as one tone. */
 const longestS = 2
 
+/** Making a transform takes longer than using it. A handful of sizes: powers of two up to twice the longest span. */
+const fouriers = new Map<number, RealFourier>()
+
 /** The line with the most power in the band, or null when nothing stands out. */
 export function strongestLine(
   samples: Float32Array,
@@ -50,6 +53,8 @@ export function strongestLine(
   let size = 64
   while (size < 2 * length) size *= 2
   const frame = new Float64Array(size)
+  const fourier = fouriers.get(size) ?? new RealFourier(size)
+  fouriers.set(size, fourier)
   let windowSum = 0
   for (let i = 0; i < length; i++) {
     const weight = 0.5 - 0.5 * Math.cos((2 * Math.PI * i) / length)
@@ -57,7 +62,7 @@ export function strongestLine(
     frame[i] = weight * samples[from + i]
   }
   const power = new Float64Array(size / 2 + 1)
-  new RealFourier(size).power(frame, power)
+  fourier.power(frame, power)
 
   const binHz = sampleRateHz / size
   const first = Math.max(1, Math.ceil(lowHz / binHz))
@@ -78,6 +83,43 @@ export function strongestLine(
     amplitude: (2 * Math.sqrt(power[standing])) / windowSum,
     overFloorDb: dbFromPowerRatio(power[standing] / floorAround(power, standing, padding)),
   }
+}
+
+/** A note of two beats a second at least lasts as long, and it resolves 3 Hz. At 48 kHz the transform is one of 32768. */
+const noteS = 0.34
+/** Of the string, as everywhere. */
+const foreignS = 1
+/** Tones below any string only shake the picture. */
+const lowestForeignHz = 25
+/** A low string's ten partials leave out what a stage is loudest at. */
+const leastTopHz = 600
+/** Ten partials and a little air above them. */
+const shownPartials = 10.6
+
+/** Up to where lines are looked for, Hz. */
+export const foreignTopHz = (f1Hz: number, sampleRateHz: number): number =>
+  Math.max(leastTopHz, Math.min(sampleRateHz / 2, f1Hz * shownPartials))
+
+/**
+ * The strongest line of a noise side in the first second after the onset; null: none stands out. Notes of a room come and go:
+ * short spans are looked at one after the other, and the tallest line wins.
+ * @returns `atS`: the middle of its span, from the start of the samples.
+ */
+export function foreignLine(
+  noise: Float32Array,
+  sampleRateHz: number,
+  onsetS: number,
+  f1Hz: number,
+): { readonly line: Line; readonly atS: number } | null {
+  const endS = Math.min(noise.length / sampleRateHz, onsetS + foreignS)
+  const band = { lowHz: lowestForeignHz, highHz: foreignTopHz(f1Hz, sampleRateHz) }
+  let best: { line: Line; atS: number } | null = null
+  for (let fromS = onsetS; fromS === onsetS || fromS + noteS <= endS; fromS += noteS / 2) {
+    const toS = Math.min(endS, fromS + noteS)
+    const line = strongestLine(noise, sampleRateHz, { fromS, toS, ...band })
+    if (line !== null && line.amplitude > (best?.line.amplitude ?? 0)) best = { line, atS: (fromS + toS) / 2 }
+  }
+  return best
 }
 
 /** Median power around bin k, its own lobe left out. */

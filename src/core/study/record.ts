@@ -6,6 +6,7 @@
  */
 import { Problem } from '../problem.ts'
 import type { Score } from '../score/score.ts'
+import type { Levels } from './levels.ts'
 import type { MethodChoice, Outcome, Study } from './study.ts'
 
 export interface Header {
@@ -96,8 +97,19 @@ function parseOutcome(line: string, where: string, header: Header, position: num
   }
   if (raw.state === 'failed') return raw
   if (raw.state !== 'scored') throw new Problem('state is neither scored nor failed', where)
-  const score = Object.fromEntries(Object.entries(raw.score).map(([key, value]) => [key, value ?? Number.NaN]))
-  return { ...raw, score: score as unknown as Score }
+  const levels = raw.levels ?? null
+  return {
+    ...raw,
+    score: valued(raw.score) as unknown as Score,
+    levels: levels === null ? null : (valued(levels) as unknown as Levels),
+  }
+}
+
+/** null is NaN, in lists too. */
+function valued(record: object): Record<string, unknown> {
+  const mended = (value: unknown): unknown =>
+    Array.isArray(value) ? value.map((each) => each ?? Number.NaN) : (value ?? Number.NaN)
+  return Object.fromEntries(Object.entries(record).map(([key, value]) => [key, mended(value)]))
 }
 
 function parseLine(line: string, where: string): Record<string, unknown> {

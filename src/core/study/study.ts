@@ -8,6 +8,7 @@ import type { BodyChoice } from '../scene/body.ts'
 import type { RoomPart } from '../scene/scene.ts'
 import type { SensorChoice } from '../scene/sensors/sensor.ts'
 import type { ClaimSettings, Score } from '../score/score.ts'
+import type { Levels } from './levels.ts'
 
 export interface StudyString {
   readonly id: string
@@ -76,7 +77,14 @@ export interface Trial {
 }
 
 export type Outcome =
-  | { readonly state: 'scored'; readonly trial: Trial; readonly method: MethodChoice; readonly score: Score }
+  | {
+      readonly state: 'scored'
+      readonly trial: Trial
+      readonly method: MethodChoice
+      readonly score: Score
+      /** null: a run that was made before they were measured. */
+      readonly levels: Levels | null
+    }
   | {
       readonly state: 'failed'
       readonly trial: Trial

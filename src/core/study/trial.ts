@@ -22,10 +22,11 @@ import {
   renderString,
   roomSpectrum,
 } from '../scene/render.ts'
-import { type Pluck, pluckFields, type Recordings, type Rendered, type Scene } from '../scene/scene.ts'
+import { type Pluck, pluckFields, type Recordings, type Rendered, type Scene, type Truth } from '../scene/scene.ts'
 import { type Bound, openBound } from '../score/bound.ts'
 import { type Score, scoreReadings } from '../score/score.ts'
 import { boundSignalOf } from './boundsignal.ts'
+import { type Levels, levelsOf } from './levels.ts'
 import { trialCount } from './record.ts'
 import { ratioIn, surroundingsOf } from './roomscene.ts'
 import type { MethodChoice, Outcome, Study, StudyRoom, StudyString, Trial } from './study.ts'
@@ -53,6 +54,7 @@ export interface Replay {
   readonly rendered: Rendered
   /** One-sided noise power density of the room at the trial's level. */
   readonly room: Spectrum
+  readonly levels: Levels
   /** Methods that failed are left out. */
   readonly tracks: readonly Track[]
 }
@@ -134,9 +136,7 @@ export function openStudy(study: Study, recordings: Recordings, nowMs: () => num
     const stream = streamFor(string, spectrum, opened.method)
     const readings = listen(opened.method, rendered.take.samples, stream, opened.values)
     timed(readings.length, nowMs() - startMs)
-    const truth = rendered.take.truth
-    if (truth === null)
-      throw new Problem('its pitch is not known, so nothing can be scored', string.recording ?? string.id)
+    const truth = truthFor(staged, rendered)
     const twin = twinOf(staged, opened)
     const bound = boundFor(staged)
     const score = scoreReadings({
@@ -161,17 +161,20 @@ export function openStudy(study: Study, recordings: Recordings, nowMs: () => num
     run(index) {
       const timings = methods.map(({ choice }) => ({ method: choice.id, frames: 0, ms: 0 }))
       const trial = trialAt(study, index)
-      let scored: ((opened: OpenMethod, place: number) => Score) | null = null
+      let scored: ((opened: OpenMethod, place: number) => { score: Score; levels: Levels }) | null = null
       const outcomes = methods.map((opened, place): Outcome => {
         const method = opened.choice
         try {
           if (scored === null) {
             const stage = staged(index)
             const rendered = renderedOf(stage)
-            scored = (each, at) =>
-              track(stage, rendered, each, (frames, ms) => Object.assign(timings[at], { frames, ms })).score
+            const levels = levelsFor(stage, rendered)
+            scored = (each, at) => ({
+              score: track(stage, rendered, each, (frames, ms) => Object.assign(timings[at], { frames, ms })).score,
+              levels,
+            })
           }
-          return { state: 'scored', trial, method, score: scored(opened, place) }
+          return { state: 'scored', trial, method, ...scored(opened, place) }
         } catch (error) {
           return { state: 'failed', trial, method, problem: problemOf(error) }
         }
@@ -189,9 +192,23 @@ export function openStudy(study: Study, recordings: Recordings, nowMs: () => num
           return []
         }
       })
-      return { trial: stage.trial, scene: stage.scene, rendered, room: stage.spectrum, tracks }
+      const levels = levelsFor(stage, rendered)
+      return { trial: stage.trial, scene: stage.scene, rendered, room: stage.spectrum, levels, tracks }
     },
   }
+}
+
+/** @throws Problem when nobody knows it. */
+function truthFor({ string }: Staged, { take: { truth } }: Rendered): Truth {
+  if (truth !== null) return truth
+  throw new Problem('its pitch is not known, so nothing can be scored', string.recording ?? string.id)
+}
+
+const levelsFor = (staged: Staged, rendered: Rendered): Levels => {
+  const { clean, noise, partials, take } = rendered
+  const { sampleRateHz } = take
+  const { targetHz } = staged.string
+  return levelsOf({ clean, noise, sampleRateHz, truth: truthFor(staged, rendered), partials, targetHz })
 }
 
 type TimingSink = (frames: number, ms: number) => void
