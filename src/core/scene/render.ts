@@ -19,7 +19,7 @@ import { noiseSide } from './room.ts'
 import type { Recordings, Rendered, RoomPart, Scene } from './scene.ts'
 import { type RenderedString, renderString, type StringScene, stringSeedOf } from './stringside.ts'
 
-export { roomSpectrum } from './room.ts'
+export { heardSpectrum, type OwnSpectrum, ownSpectrum, roomSpectrum } from './room.ts'
 export { type RenderedString, renderString, type StringScene } from './stringside.ts'
 
 /** @throws Problem with the path inside the scene for what cannot be rendered. */

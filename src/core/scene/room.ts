@@ -136,7 +136,7 @@ const learntS = 5
  * The room as a person would learn it: the power density of 5 s of the same parts from another stream, scaled to mean
  * square 1 over the whole spectrum.
  * @param targetHz the note in hand, for noises that sound near it.
- * @param way what lies between the room and the ear; a sensor's own noise is left out, as its share depends on the ratio.
+ * @param way what lies between the room and the ear; a sensor's own noise depends on the ratio: `heardSpectrum` adds it.
  * @throws Problem for what `fillParts` refuses.
  */
 export function roomSpectrum(
@@ -157,10 +157,48 @@ export function roomSpectrum(
     recordings,
     where: parts.map((_, index) => `parts.${index}`),
   }
-  const samples = noiseSide(length, parts, setting, way, { from: 0, to: length })
+  return unitSpectrum(noiseSide(length, parts, setting, way, { from: 0, to: length }), sampleRateHz)
+}
+
+function unitSpectrum(samples: Float64Array, sampleRateHz: number): Spectrum {
   const spectrum = welch(Float32Array.from(samples), sampleRateHz)
   const power = spectrum.density.reduce((sum, density) => sum + density * spectrum.binHz, 0)
   return scaledSpectrum(spectrum, 1 / power)
+}
+
+/** A sensor's own noise as a person would learn it. */
+export interface OwnSpectrum {
+  /** Scaled to mean square 1. */
+  readonly shape: Spectrum
+  /** Mean square over that of the string. */
+  readonly overString: number
+}
+
+/** From another stream than any take's; null: the sensor adds nothing. @throws Problem for an unknown sensor. */
+export function ownSpectrum(choice: SensorChoice | undefined, sampleRateHz: number, seed: number): OwnSpectrum | null {
+  const hearing = openSensor(choice, sampleRateHz)
+  const own = hearing?.sensor.own
+  if (hearing === null || own === undefined) return null
+  const { values } = hearing
+  const samples = new Float64Array(learntS * sampleRateHz)
+  own.fill(samples, { sampleRateHz, values, random: randomStream(seed, 'learnt', 'sensor') })
+  if (!(meanSquare(samples, { from: 0, to: samples.length }) > 0)) return null
+  return { shape: unitSpectrum(samples, sampleRateHz), overString: powerRatioFromDb(own.levelDb(values)) }
+}
+
+/**
+ * The noise side at a ratio, as `renderNoise` makes it: the room at the ratio, the sensor's own noise at its level re the
+ * string, both then brought to the ratio together.
+ * @param room of `roomSpectrum`.
+ * @returns power density, take units^2 / Hz.
+ */
+export function heardSpectrum(room: Spectrum, own: OwnSpectrum | null, stringPower: number, snrDb: number): Spectrum {
+  const wanted = stringPower / powerRatioFromDb(snrDb)
+  if (own === null) return scaledSpectrum(room, wanted)
+  const ownPower = stringPower * own.overString
+  const together = wanted / (wanted + ownPower)
+  const density = room.density.map((value, bin) => together * (wanted * value + ownPower * own.shape.density[bin]))
+  return { binHz: room.binHz, density }
 }
 
 const inside = (where: string, key: string): string => (where === '' ? key : `${where}.${key}`)

@@ -5,9 +5,8 @@
  */
 
 import { type Spectrum, scaledSpectrum } from '../maths/spectrum.ts'
-import { powerRatioFromDb } from '../maths/units.ts'
 import { Problem } from '../problem.ts'
-import { meanSquareOfFirstSecond, renderString, roomSpectrum } from '../scene/render.ts'
+import { heardSpectrum, meanSquareOfFirstSecond, ownSpectrum, renderString, roomSpectrum } from '../scene/render.ts'
 import type { Recordings, Scene } from '../scene/scene.ts'
 import { stringSeedOf } from '../scene/stringside.ts'
 import { type Bound, openBound } from '../score/bound.ts'
@@ -23,19 +22,24 @@ export function boundOfScene(scene: Scene, recordings: Recordings): Bound {
   const stringPower = meanSquareOfFirstSecond(string.samples, scene)
   const noises = scene.noises.map((noise) => ({ parts: [{ ...noise, levelDb: 0 }], snrDb: noise.snrDb }))
   const sources = scene.room === null ? noises : [...noises, scene.room]
-  if (sources.length === 0) throw new Problem('a scene without noise has no bound', 'noises')
+  const own = ownSpectrum(scene.sensor, scene.sampleRateHz, scene.seed)
+  const alone = own === null ? [] : [scaledSpectrum(own.shape, stringPower * own.overString)]
+  if (sources.length === 0 && own === null) throw new Problem('a scene without noise has no bound', 'noises')
   const targetHz = scene.targetHz ?? pluck.firstPartialHz
-  const spectra = sources.map(({ parts, snrDb }) =>
-    scaledSpectrum(
+  // As in the take: the last of several sources takes the sensor's noise in.
+  const spectra = sources.map(({ parts, snrDb }, index) =>
+    heardSpectrum(
       roomSpectrum(parts, scene.sampleRateHz, scene.seed, recordings, targetHz, {
         stringSeed: stringSeedOf(scene),
         ...(scene.neighbours === undefined ? {} : { neighbours: scene.neighbours }),
         ...(scene.sensor === undefined ? {} : { sensor: scene.sensor }),
       }),
-      stringPower / powerRatioFromDb(snrDb),
+      index === sources.length - 1 ? own : null,
+      stringPower,
+      snrDb,
     ),
   )
-  return openBound(boundSignalOf(pluck, string.partials), summed(spectra))
+  return openBound(boundSignalOf(pluck, string.partials), summed(sources.length === 0 ? alone : spectra))
 }
 
 function summed(spectra: readonly Spectrum[]): Spectrum {

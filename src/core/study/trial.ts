@@ -8,15 +8,19 @@
  */
 import { fill, type Values } from '../fields.ts'
 import { randomStream } from '../maths/random.ts'
-import { type Spectrum, scaledSpectrum } from '../maths/spectrum.ts'
-import { hzFromCents, powerRatioFromDb } from '../maths/units.ts'
+import type { Spectrum } from '../maths/spectrum.ts'
+import { hzFromCents } from '../maths/units.ts'
 import { methodById } from '../methods/index.ts'
 import { listen } from '../methods/listen.ts'
 import type { Method, Reading, Stream } from '../methods/method.ts'
 import { Problem } from '../problem.ts'
+import { isDriven } from '../scene/neighbours.ts'
 import {
+  heardSpectrum,
   meanSquareOfFirstSecond,
   mix,
+  type OwnSpectrum,
+  ownSpectrum,
   type RenderedString,
   renderNoise,
   renderString,
@@ -82,7 +86,8 @@ export function openStudy(study: Study, recordings: Recordings, nowMs: () => num
     return { choice, method, values: fill(method.fields, choice.values, choice.id) }
   })
   const stringSides = new Memory<StringSide>(study.repeats)
-  const spectra = new Memory<Spectrum>(study.rooms.length)
+  const spectra = new Memory<Spectrum>(Math.max(study.rooms.length, study.repeats))
+  const owns = new Memory<OwnSpectrum | null>(study.rooms.length)
   const twins = new Memory<readonly Reading[]>(study.repeats * methods.length)
   const bounds = new Memory<Bound>(1)
 
@@ -106,13 +111,17 @@ export function openStudy(study: Study, recordings: Recordings, nowMs: () => num
       const rendered = renderString(scene, recordings)
       return { key: sideKey, rendered, power: meanSquareOfFirstSecond(rendered.samples, scene) }
     })
-    const shape = spectra.get(`${string.id} ${room.id}`, () =>
+    const { stringSeed = scene.seed } = scene
+    // The neighbours that ring with a room are those of the take, as far off their pitch.
+    const learntOf = isDriven(surroundings.neighbours) ? stringSeed : null
+    const shape = spectra.get(`${string.id} ${room.id} ${learntOf}`, () =>
       roomSpectrum(room.parts, study.sampleRateHz, study.seed, recordings, string.targetHz, {
-        stringSeed: study.seed,
+        stringSeed,
         ...surroundings,
       }),
     )
-    const spectrum = scaledSpectrum(shape, side.power / powerRatioFromDb(ratioIn(room, trial.snrDb)))
+    const own = owns.get(room.id, () => ownSpectrum(surroundings.sensor, study.sampleRateHz, study.seed))
+    const spectrum = heardSpectrum(shape, own, side.power, scene.room?.snrDb ?? trial.snrDb)
     return { trial, string, room, scene, side, spectrum }
   }
 
