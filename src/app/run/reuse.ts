@@ -3,6 +3,7 @@
  * the lists a cell stands in, so more repeats, fewer rooms or fewer methods need no trial to be run twice.
  */
 import { trialCount } from '../../core/study/record.ts'
+import { referenceOf } from '../../core/study/stage.ts'
 import type { Outcome, Study, Trial } from '../../core/study/study.ts'
 import { trialAt } from '../../core/study/trial.ts'
 
@@ -57,4 +58,5 @@ const frame = (study: Study): string =>
     study.roomLearnt,
     study.lowestHz,
     study.highestHz,
+    study.level === 'stage' ? referenceOf(study) : null,
   ])

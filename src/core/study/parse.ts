@@ -99,6 +99,8 @@ const studyShape = z.strictObject({
   methods: z.array(z.union([z.string(), methodShape])).min(1),
   claim: numbers.optional(),
   roomLearnt: z.boolean().optional(),
+  level: z.enum(['ratio', 'stage']).optional(),
+  referenceString: z.string().optional(),
 })
 
 /** @throws Problem with the path of the value and its limit; unknown keys and ids are refused. */
@@ -117,8 +119,11 @@ export function parseStudy(json: unknown): Study {
     methods: given.methods.map((method, index) => parseMethod(method, `methods.${index}`)),
     claim: fill(claimFields, given.claim ?? {}, 'claim'),
     roomLearnt: given.roomLearnt ?? studyDefaults.roomLearnt,
+    ...(given.level === undefined ? {} : { level: given.level }),
+    ...(given.referenceString === undefined ? {} : { referenceString: given.referenceString }),
   }
   refuseTwins(study)
+  checkStage(study)
   if (study.highestHz <= study.lowestHz)
     throw new Problem(`${study.highestHz} Hz is not above lowestHz ${study.lowestHz} Hz`, 'highestHz')
   const leastS = study.leadS + study.claim.holdS
@@ -180,6 +185,20 @@ function parseMethod(given: string | z.infer<typeof methodShape>, where: string)
   const method = methodById(id, typeof given === 'string' ? where : `${where}.id`)
   fill(method.fields, values, `${where}.values`)
   return { id, values: values as Record<string, number> }
+}
+
+function checkStage({ level, strings, referenceString }: Study): void {
+  if (referenceString !== undefined && !strings.some(({ id }) => id === referenceString)) {
+    const known = strings.map(({ id }) => id).join(', ')
+    throw new Problem(`no string "${referenceString}" in this study; it has ${known}`, 'referenceString')
+  }
+  const recorded = strings.findIndex(({ recording }) => recording !== undefined)
+  if (level === 'stage' && recorded >= 0) {
+    throw new Problem(
+      'is recorded: how hard it was plucked is not known, so it has no fixed stage',
+      `strings.${recorded}`,
+    )
+  }
 }
 
 /** Two of a name would fall into one cell of the summary. */

@@ -57,7 +57,12 @@ export interface Study {
   readonly detuneCents: number
   readonly strings: readonly StudyString[]
   readonly rooms: readonly StudyRoom[]
+  /** String over noise: of every string, or on a fixed stage of the reference string. */
   readonly snrsDb: readonly number[]
+  /** `stage`: all strings are plucked as hard in the noise that is set for the reference string. Absent: `ratio`. */
+  readonly level?: 'ratio' | 'stage'
+  /** For a fixed stage; absent: the third lowest. */
+  readonly referenceString?: string
   readonly repeats: number
   readonly methods: readonly MethodChoice[]
   readonly claim: ClaimSettings

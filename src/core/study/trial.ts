@@ -26,13 +26,15 @@ import {
   renderString,
   roomSpectrum,
 } from '../scene/render.ts'
-import { type Pluck, pluckFields, type Recordings, type Rendered, type Scene, type Truth } from '../scene/scene.ts'
+import type { Pluck, Recordings, Rendered, Scene, Truth } from '../scene/scene.ts'
 import { type Bound, openBound } from '../score/bound.ts'
 import { type Score, scoreReadings } from '../score/score.ts'
 import { boundSignalOf } from './boundsignal.ts'
 import { type Levels, levelsOf } from './levels.ts'
 import { trialCount } from './record.ts'
 import { ratioIn, surroundingsOf } from './roomscene.ts'
+import { stageOffsetDb } from './stage.ts'
+import { syntheticPluck } from './stringpluck.ts'
 import type { MethodChoice, Outcome, Study, StudyRoom, StudyString, Trial } from './study.ts'
 
 /** What a trial yields: outcomes for the record, computing times for the side file. */
@@ -263,11 +265,7 @@ export function sceneOf(study: Study, string: StudyString, room: StudyRoom, tria
   const detuneCents = (2 * detune - 1) * study.detuneCents + (room.variant === 'wrong-string' ? wrongStringCents : 0)
   const pluck: Pluck =
     string.recording === undefined
-      ? fill(pluckFields, {
-          ...string.pluck,
-          onsetS: study.leadS,
-          firstPartialHz: hzFromCents(detuneCents, string.targetHz),
-        })
+      ? syntheticPluck(string, study.leadS, hzFromCents(detuneCents, string.targetHz))
       : { onsetS: study.leadS, recording: string.recording }
   return {
     sampleRateHz: study.sampleRateHz,
@@ -277,7 +275,7 @@ export function sceneOf(study: Study, string: StudyString, room: StudyRoom, tria
     stringSeed: randomStream(study.seed, 'string', string.id, trial.repeat).whole(seedValues),
     plucks: [pluck],
     noises: [],
-    room: { parts: room.parts, snrDb: ratioIn(room, trial.snrDb) },
+    room: { parts: room.parts, snrDb: ratioIn(room, trial.snrDb) + stageOffsetDb(study, string) },
     ...surroundingsOf(string, room),
     noString: room.variant === 'no-string',
     targetHz: string.targetHz,
