@@ -1,6 +1,7 @@
 /**
  * A synthetic pluck as the bound sees it: its partials, its law, and the phase each partial starts with.
  */
+import { kneeS } from '../scene/oscillators.ts'
 import type { Partial, SyntheticPluck } from '../scene/scene.ts'
 import type { BoundSignal } from '../score/bound.ts'
 
@@ -8,5 +9,5 @@ import type { BoundSignal } from '../score/bound.ts'
 export function boundSignalOf(pluck: SyntheticPluck, partials: readonly Partial[]): BoundSignal {
   const { stiffness, firstPartialHz, pickRatio } = pluck
   const phasesRad = partials.map(({ k }) => (Math.sin(Math.PI * k * pickRatio) < 0 ? Math.PI / 2 : -Math.PI / 2))
-  return { partials, stiffness, firstPartialHz, phasesRad }
+  return { partials, stiffness, firstPartialHz, kneeS, phasesRad }
 }
