@@ -1,7 +1,8 @@
 /**
- * The other strings of the instrument that a study's string belongs to, as they stand in signals/strings.json.
+ * The other strings of the instrument that a study's string belongs to: those written out with it, or as they stand in
+ * signals/strings.json.
  *
- * A string that nobody knows is taken for one of a six-string guitar in standard tuning.
+ * A string that neither tells of is taken for one of a six-string guitar in standard tuning.
  */
 import stringList from '../../../signals/strings.json'
 import { fill } from '../fields.ts'
@@ -13,6 +14,7 @@ import type { StudyString } from './study.ts'
 const sameCents = 50
 
 export function neighbourStrings(string: StudyString): readonly NeighbourString[] {
+  if (string.neighbours !== undefined) return string.neighbours
   const { instrument } = stringList.strings.find(({ id }) => id === string.id) ?? {}
   const strings =
     instrument === undefined

@@ -8,7 +8,8 @@ import { checked, type Field, fill } from '../fields.ts'
 import { methodById } from '../methods/index.ts'
 import { Problem } from '../problem.ts'
 import { bodyIds } from '../scene/body.ts'
-import { neighbourFields } from '../scene/neighbours.ts'
+import { kindIds } from '../scene/kinds.ts'
+import { neighbourFields, neighbourStringFields } from '../scene/neighbours.ts'
 import { noiseById } from '../scene/noises/index.ts'
 import { levelField, sceneFields, snrField, targetField } from '../scene/parse.ts'
 import { pluckFields } from '../scene/scene.ts'
@@ -72,6 +73,8 @@ const stringShape = z.strictObject({
   targetHz: z.number(),
   pluck: numbers.optional(),
   recording: z.string().min(1).optional(),
+  kind: z.enum(kindIds).optional(),
+  neighbours: z.array(numbers).optional(),
 })
 const partShape = z.strictObject({
   id: z.string(),
@@ -135,13 +138,21 @@ export function parseStudy(json: unknown): Study {
 function parseString(given: string | z.infer<typeof stringShape>, where: string): StudyString {
   if (typeof given === 'string') return stringById(given, where)
   const { onsetS: _onset, firstPartialHz: _pitch, ...fields } = pluckFields
-  const pluck = given.pluck ?? {}
+  const { pluck = {}, recording, kind, neighbours } = given
   fill(fields, pluck, `${where}.pluck`)
+  if (recording !== undefined && kind !== undefined)
+    throw new Problem('a recorded string has no use for it: it sounds as it was recorded', `${where}.kind`)
   return {
     id: given.id,
     targetHz: checked(given.targetHz, targetField, `${where}.targetHz`),
     pluck: pluck as Record<string, number>,
-    ...(given.recording === undefined ? {} : { recording: given.recording }),
+    ...(recording === undefined ? {} : { recording }),
+    ...(kind === undefined ? {} : { kind }),
+    ...(neighbours === undefined
+      ? {}
+      : {
+          neighbours: neighbours.map((other, at) => fill(neighbourStringFields, other, `${where}.neighbours.${at}`)),
+        }),
   }
 }
 

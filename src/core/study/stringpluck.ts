@@ -1,8 +1,12 @@
-/** The pluck of a study's synthetic string, all settings filled. */
+/** The pluck of a study's synthetic string, all settings filled: its own, then those usual for its kind, then ideal ones. */
 import { fill } from '../fields.ts'
+import { kindPluckValues } from '../scene/kinds.ts'
 import { pluckFields, type SyntheticPluck } from '../scene/scene.ts'
 import type { StudyString } from './study.ts'
 
 /** @throws Problem for a setting that is not known or beyond its limits. */
-export const syntheticPluck = (string: StudyString, onsetS: number, firstPartialHz: number): SyntheticPluck =>
-  fill(pluckFields, { ...string.pluck, onsetS, firstPartialHz })
+export function syntheticPluck({ pluck, kind }: StudyString, onsetS: number, firstPartialHz: number): SyntheticPluck {
+  const pitch = { onsetS, firstPartialHz }
+  if (kind === undefined) return fill(pluckFields, { ...pluck, ...pitch })
+  return { ...fill(pluckFields, { ...kindPluckValues(kind, firstPartialHz), ...pluck, ...pitch }), kind }
+}

@@ -5,6 +5,8 @@
  * order. Every random stream is seeded by (study seed, cell, repeat, stream name), so any trial can be replayed alone.
  */
 import type { BodyChoice } from '../scene/body.ts'
+import type { Kind } from '../scene/kinds.ts'
+import type { NeighbourString } from '../scene/neighbours.ts'
 import type { RoomPart } from '../scene/scene.ts'
 import type { SensorChoice } from '../scene/sensors/sensor.ts'
 import type { ClaimSettings, Score } from '../score/score.ts'
@@ -18,6 +20,10 @@ export interface StudyString {
   readonly pluck: Readonly<Record<string, number>>
   /** Id of a recorded string to sound instead of a synthetic one. */
   readonly recording?: string
+  /** Whose usual values stand where `pluck` says nothing; absent: none, the string is ideal there. */
+  readonly kind?: Kind
+  /** The other strings of its instrument, written out; absent: those that signals/ knows. */
+  readonly neighbours?: readonly NeighbourString[]
 }
 
 /** What sounds instead of the string in hand. */
