@@ -1,15 +1,14 @@
 /** What the pictures of a trial are drawn from: scale, lines, labels, ratios and grey levels. */
 import { describe, expect, it } from 'vitest'
 import { claimMarks } from '../../src/app/trial/claimLabels.ts'
-import { partialRatios, ratiosOverTime, wholeRatioDb } from '../../src/app/trial/facts.ts'
+import { partialRatios } from '../../src/app/trial/facts.ts'
 import { plotTrack } from '../../src/app/trial/plottedTrack.ts'
 import { type Frame, rulerTicks, timeTicks, xOf, yOf } from '../../src/app/trial/ruler.ts'
 import { spectrogramOf } from '../../src/app/trial/spectrogram.ts'
 import { hzFromCents } from '../../src/core/maths/units.ts'
 import type { Reading } from '../../src/core/methods/method.ts'
-import { parseScene } from '../../src/core/scene/parse.ts'
-import { render } from '../../src/core/scene/render.ts'
-import { amplitudeAt, meanPower } from '../../src/core/study/fading.ts'
+import { amplitudeAt } from '../../src/core/study/fading.ts'
+import type { Levels } from '../../src/core/study/levels.ts'
 import type { Track } from '../../src/core/study/trial.ts'
 
 const sampleRateHz = 48000
@@ -101,32 +100,6 @@ describe('words of claims', () => {
   })
 })
 
-describe('ratios of a trial', () => {
-  const rendered = render(
-    parseScene({
-      sampleRateHz,
-      durationS: 1.6,
-      seed: 5,
-      plucks: [{ onsetS: 0.5, firstPartialHz: 110, decayS: 3 }],
-      noises: [{ id: 'white', snrDb: 10 }],
-    }),
-    new Map(),
-  )
-
-  it('are exact over the first second', () => {
-    // Every trial's ratio is set within 0.01 dB.
-    expect(Math.abs(wholeRatioDb(rendered) - 10)).toBeLessThan(0.01)
-  })
-
-  it('fall with the string', () => {
-    const [early, middle, late] = ratiosOverTime(rendered)
-    // 60 dB in 3 s: 16 dB between 0.2 s and 1 s. White noise over 0.1 s has a power known to sqrt(2 / 4800) = 2 % or 0.09 dB.
-    expect((early?.ratioDb ?? 0) - (late?.ratioDb ?? 0)).toBeGreaterThan(15.4)
-    expect((early?.ratioDb ?? 0) - (late?.ratioDb ?? 0)).toBeLessThan(16.6)
-    expect(middle?.atS).toBe(0.5)
-  })
-})
-
 describe('a fading partial', () => {
   const partial = { k: 1, frequencyHz: 100, amplitude: 0.5, decayPerS: 5, lateDecayPerS: 1 }
 
@@ -135,25 +108,23 @@ describe('a fading partial', () => {
     expect(amplitudeAt(partial, 1.4)).toBeCloseTo(0.5 * Math.exp(-2 - 1), 12)
     expect(amplitudeAt(partial, -0.1)).toBeNaN()
   })
+})
 
-  it('has the mean power that summing it step by step gives', () => {
-    const steps = 100_000
-    let sum = 0
-    for (let i = 0; i < steps; i++) sum += amplitudeAt(partial, (i + 0.5) / steps) ** 2 / 2 / steps
-    // The midpoint rule over 10^5 steps is exact to (10 / 10^5)^2 / 24 of itself.
-    expect(meanPower(partial, 1) / sum).toBeCloseTo(1, 8)
-    expect(meanPower({ ...partial, decayPerS: 0, lateDecayPerS: 0 }, 1)).toBeCloseTo(0.125, 12)
+describe('ratios by partial', () => {
+  const levels = { inBandDb: [12, Number.NaN, 3] } as unknown as Levels
+  const truth = { onsetS: 0.5, settledHz: 100, track: [] }
+  const one = (k: number, frequencyHz: number) => ({ k, frequencyHz, amplitude: 0.1, decayPerS: 0 })
+
+  it('stand at the partials that the string has, both polarisations once', () => {
+    const partials = [one(1, 100), { ...one(1, 100.1), polarisation: 2 as const }, one(3, 301)]
+    expect(partialRatios(partials, truth, levels)).toEqual([
+      { k: 1, hz: 100, ratioDb: 12 },
+      { k: 3, hz: 301, ratioDb: 3 },
+    ])
   })
 
-  it('counts once in the ratios, both polarisations together', () => {
-    const room = { binHz: 10, density: new Float64Array(100).fill(1e-6) }
-    const one = { k: 1, frequencyHz: 100, amplitude: 0.1, decayPerS: 0 }
-    const [single] = partialRatios([one], room, 10)
-    const both = partialRatios([one, { ...one, polarisation: 2 }], room, 10)
-    expect(both).toHaveLength(1)
-    expect((both[0]?.ratioDb ?? 0) - (single?.ratioDb ?? 0)).toBeCloseTo(10 * Math.log10(2), 9)
-    // 0.005 over 1e-6 * 100 (2^(1/24) - 2^(-1/24)) = 5.777e-6: 29.37 dB.
-    expect(single?.ratioDb).toBeCloseTo(29.37, 2)
+  it('stand at whole multiples of the pitch for a recorded string', () => {
+    expect(partialRatios([], truth, levels).map(({ hz }) => hz)).toEqual([100, 200, 300])
   })
 })
 

@@ -1,6 +1,8 @@
-/** Figures of this trial, and its two files: what was heard, and the scene that makes it again. */
+/** Figures of this trial: how string and room stood, moment by moment and partial by partial. */
+import { levelMomentsS } from '../../core/study/levels.ts'
 import type { Study } from '../../core/study/study.ts'
-import { seconds } from '../bench/figures.ts'
+import { plainNumber, seconds } from '../bench/figures.ts'
+import { PartialBars } from './PartialBars.tsx'
 import { placeWords } from './sentence.ts'
 import type { SeenTrial } from './useTrial.ts'
 
@@ -13,41 +15,60 @@ const decibels = (db: number, places = 1): string => {
 
 export function TrialFacts({ study, seen, chosen }: { study: Study; seen: SeenTrial; chosen: string }) {
   const { replay, examination } = seen
-  const { wholeRatioDb, ratios, partials, tone, firstBounds } = examination
+  const { levels } = replay
+  const { partials, tone, firstBounds } = examination
   const bound = firstBounds[chosen]
-  const six = partials.filter(({ k, ratioDb }) => k <= 6 && Number.isFinite(ratioDb)).map(({ ratioDb }) => ratioDb)
   const noString = replay.scene.noString
+  const moments = levels.ratioAtDb.flatMap((db, i) => (Number.isFinite(db) ? [{ atS: levelMomentsS[i], db }] : []))
   const rows: readonly (readonly [string, string])[] = [
     [
       'string over room, first second',
-      `${decibels(noString ? (replay.scene.room?.snrDb ?? replay.trial.snrDb) : wholeRatioDb, 2)} dB`,
+      `${decibels(noString ? (replay.scene.room?.snrDb ?? replay.trial.snrDb) : levels.ratioDb, 2)} dB`,
     ],
     [
-      `at ${ratios.map(({ atS }) => atS).join(', ')} s`,
-      noString ? 'no string sounds' : `${ratios.map(({ ratioDb }) => decibels(ratioDb)).join(', ')} dB`,
+      moments.length === 0 ? 'as the string fades' : `at ${moments.map(({ atS }) => atS).join(', ')} s`,
+      noString
+        ? 'no string sounds'
+        : moments.length === 0
+          ? 'not known'
+          : `${moments.map(({ db }) => decibels(db)).join(', ')} dB`,
     ],
     [
-      'partials 1 to 6, within 50 c',
-      six.length === 0 || noString
-        ? 'not known'
-        : `${decibels(Math.min(...six), 0)} to ${decibels(Math.max(...six), 0)} dB`,
+      'partials, within 50 c of each',
+      Number.isFinite(levels.inBandMinDb)
+        ? `median ${decibels(levels.inBandMedianDb)}, least ${decibels(levels.inBandMinDb)} dB`
+        : 'not known',
     ],
     [
       `bound, first ${seconds(bound?.windowS ?? Number.NaN)} s`,
       bound === undefined || !Number.isFinite(bound.cents) ? 'not known' : `${Number(bound.cents.toPrecision(2))} c`,
     ],
-    ['room’s tone', tone === null ? 'none stands out' : `${tone.hz.toFixed(1)} Hz, ${placeWords(tone)}`],
+    [
+      'strongest line not of the string',
+      Number.isFinite(levels.foreignHz)
+        ? `${levels.foreignHz.toFixed(1)} Hz, ${fromNote(levels.foreignCents)}`
+        : 'none stands out',
+    ],
+    ...(tone === null ? [] : [['that line lies', placeWords(tone)] as const]),
     ['methods know the room', study.roomLearnt ? 'yes' : 'no'],
     ['seed of the scene', `${replay.scene.seed}`],
   ]
   return (
-    <dl className="facts">
-      {rows.map(([name, value]) => (
-        <div key={name}>
-          <dt>{name}</dt>
-          <dd>{value}</dd>
-        </div>
-      ))}
-    </dl>
+    <>
+      <dl className="facts">
+        {rows.map(([name, value]) => (
+          <div key={name}>
+            <dt>{name}</dt>
+            <dd>{value}</dd>
+          </div>
+        ))}
+      </dl>
+      {!noString && <PartialBars partials={partials} />}
+    </>
   )
+}
+
+/** "165 c below the note in hand". */
+function fromNote(cents: number): string {
+  return `${plainNumber(Math.abs(cents))} c ${cents < 0 ? 'below' : 'above'} the note in hand`
 }
