@@ -18,7 +18,7 @@ export function PartialBars({ partials }: { partials: readonly PartialRatio[] })
   const told = shown.map(({ k, ratioDb }) => `${k}: ${signedDb(Math.round(ratioDb))}`).join(', ')
   return (
     <figure className="partial-bars">
-      <figcaption>String over room by partial, dB, first second</figcaption>
+      <figcaption>String over room within 50 c of each partial, dB, first second</figcaption>
       <svg width={widthPx} height={heightPx} role="img" aria-label={`String over room by partial, dB. ${told}`}>
         <line x1={0} x2={widthPx} y1={zero} y2={zero} className="zero" />
         {shown.map(({ k, ratioDb }, i) => {

@@ -1,7 +1,7 @@
 /** Figures of this trial: how string and room stood, moment by moment and partial by partial. */
 import { levelMomentsS } from '../../core/study/levels.ts'
 import type { Study } from '../../core/study/study.ts'
-import { plainNumber, seconds } from '../bench/figures.ts'
+import { seconds, signedCents } from '../bench/figures.ts'
 import { PartialBars } from './PartialBars.tsx'
 import { placeWords } from './sentence.ts'
 import type { SeenTrial } from './useTrial.ts'
@@ -34,9 +34,9 @@ export function TrialFacts({ study, seen, chosen }: { study: Study; seen: SeenTr
           : `${moments.map(({ db }) => decibels(db)).join(', ')} dB`,
     ],
     [
-      'partials, within 50 c of each',
+      'partials: median, least',
       Number.isFinite(levels.inBandMinDb)
-        ? `median ${decibels(levels.inBandMedianDb)}, least ${decibels(levels.inBandMinDb)} dB`
+        ? `${decibels(levels.inBandMedianDb)}, ${decibels(levels.inBandMinDb)} dB`
         : 'not known',
     ],
     [
@@ -44,12 +44,12 @@ export function TrialFacts({ study, seen, chosen }: { study: Study; seen: SeenTr
       bound === undefined || !Number.isFinite(bound.cents) ? 'not known' : `${Number(bound.cents.toPrecision(2))} c`,
     ],
     [
-      'strongest line not of the string',
+      'strongest foreign line',
       Number.isFinite(levels.foreignHz)
-        ? `${levels.foreignHz.toFixed(1)} Hz, ${fromNote(levels.foreignCents)}`
+        ? `${levels.foreignHz.toFixed(1)} Hz, ${signedCents(levels.foreignCents)} c from the note`
         : 'none stands out',
     ],
-    ...(tone === null ? [] : [['that line lies', placeWords(tone)] as const]),
+    ...(tone === null ? [] : [['which lies', placeWords(tone)] as const]),
     ['methods know the room', study.roomLearnt ? 'yes' : 'no'],
     ['seed of the scene', `${replay.scene.seed}`],
   ]
@@ -66,9 +66,4 @@ export function TrialFacts({ study, seen, chosen }: { study: Study; seen: SeenTr
       {!noString && <PartialBars partials={partials} />}
     </>
   )
-}
-
-/** "165 c below the note in hand". */
-function fromNote(cents: number): string {
-  return `${plainNumber(Math.abs(cents))} c ${cents < 0 ? 'below' : 'above'} the note in hand`
 }
