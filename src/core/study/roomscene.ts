@@ -8,7 +8,7 @@ import { neighbourStrings } from './neighbours.ts'
 import type { StudyRoom, StudyString } from './study.ts'
 
 /** An instrument that was tuned a while ago; assumption. */
-const neighboursOffCents = 3
+export const neighboursOffCents = 3
 
 /** What string side and noise side go through. */
 export type Surroundings = Pick<Scene, 'sensor' | 'body' | 'neighbours'>
