@@ -12,30 +12,13 @@
 import { RealFourier } from '../maths/fourier.ts'
 import { densityAt } from '../maths/spectrum.ts'
 import { hann } from '../maths/windows.ts'
-import { Problem } from '../problem.ts'
+import { type AimedFrames, aimedFields, aimedwise } from './aimedwise.ts'
 import { CombSearch, searchCents } from './combsearch.ts'
-import { Decimator } from './decimator.ts'
-import { frameFields } from './framewise.ts'
-import { type Listener, method, type Reading, type Stream } from './method.ts'
+import { GapNoise } from './gapnoise.ts'
+import { method, type Reading, type Stream } from './method.ts'
 import { PartialMoments } from './moments.ts'
 import { LawFit, partialHz, type StringLaw } from './stringlaw.ts'
 
-const fields = {
-  ...frameFields,
-  partials: {
-    default: 16,
-    min: 1,
-    max: 24,
-    unit: 'count',
-    whole: true,
-    help: 'How many partials are listened to at most; what lies above a few kHz is left out all the same.',
-  },
-} as const
-
-/** Partials of low strings die away above this; above middle C at least three and a half partials are kept. */
-const usefulHz = 3700
-
-const sharpest = 2 ** (searchCents / 1200)
 const centsPerRatio = 1200 / Math.LN2
 
 export const partialFit = method({
@@ -43,73 +26,13 @@ export const partialFit = method({
   title: 'Partial fit',
   source: 'own: whitened partial sum, phase slopes, guarded stiff-string fit',
   family: 'aimed',
-  fields,
-  open(stream, values): Listener {
-    const targetHz = aimOf(stream)
-    const { sampleRateHz } = stream
-    const ceilingHz = Math.min(Math.max(usefulHz, 3.5 * targetHz), 0.42 * sampleRateHz)
-    const partials = Math.min(values.partials, Math.max(1, Math.floor(ceilingHz / (targetHz * sharpest))))
-    // The highest partial of the sharpest, stiffest string that is searched, and a little room for its line's width.
-    const passHz = Math.min(
-      0.45 * sampleRateHz,
-      1.02 * partialHz({ f1Hz: targetHz * sharpest, stiffness: 2.5e-4 }, partials),
-    )
-    // Three times the pass band: a third of the new rate is flank, so the filter's reach stays near one per cent of a window.
-    const factor = Math.max(1, Math.floor(sampleRateHz / (3.1 * passHz)))
-    const decimator = new Decimator(sampleRateHz, factor, passHz)
-    const reach = decimator.reachSamples
-    const fitting = Math.floor((values.window - 2 * reach) / factor)
-    const length = fitting % 2 === 0 ? fitting - 1 : fitting
-    if (length * factor * targetHz < 2 * sampleRateHz) {
-      const least = Math.ceil((2 * sampleRateHz) / targetHz) + 2 * reach + 2 * factor
-      throw new Problem(`${values.window} is below ${least} samples, two periods of ${targetHz} Hz`, 'window')
-    }
-
-    const frame = new PartialFrame(stream, targetHz, sampleRateHz / factor, length, partials, passHz)
-    const recent = new Float64Array(length)
-    let at = 0
-    let outputs = 0
-    let heard = 0
-    let next = values.window
-    let lastBroken = -1
-    const reading: Reading = { fromSample: 0, toSample: 0, atSample: 0, f0Hz: 0, confidence: 0, spreadCents: 0 }
-
-    return {
-      push(samples, emit) {
-        for (let i = 0; i < samples.length; i++) {
-          let sample = samples[i]
-          // x - x is 0 for every finite x and NaN for the rest; a broken sample must not stay in the filter.
-          if (sample - sample !== 0) {
-            sample = 0
-            lastBroken = heard
-          }
-          heard++
-          if (decimator.push(sample)) {
-            recent[at] = decimator.output
-            at = at + 1 === length ? 0 : at + 1
-            outputs++
-          }
-          if (heard < next) continue
-          next += values.hop
-          reading.toSample = (outputs - 1) * factor + reach + 1
-          reading.fromSample = reading.toSample - 1 - 2 * reach - (length - 1) * factor
-          reading.atSample = (reading.fromSample + reading.toSample - 1) / 2
-          frame.analyse(recent, at, lastBroken >= reading.fromSample, reading)
-          emit(reading)
-        }
-      },
-    }
-  },
+  fields: aimedFields,
+  open: (stream, values) =>
+    aimedwise(stream, values, (frames) => {
+      const partialFrame = new PartialFrame(stream, frames)
+      return (frame, reading) => partialFrame.analyse(frame, reading)
+    }),
 })
-
-function aimOf({ targetHz, sampleRateHz }: Stream): number {
-  if (targetHz === null) throw new Problem('this method must be told which note is in hand', 'targetHz')
-  if (!(targetHz >= 10)) throw new Problem(`${targetHz} is below 10 Hz`, 'targetHz')
-  const limitHz = (0.42 * sampleRateHz) / sharpest
-  if (targetHz > limitHz)
-    throw new Problem(`${targetHz} is above ${Math.floor(limitHz)} Hz at this sample rate`, 'targetHz')
-  return targetHz
-}
 
 /** Everything that is done with one decimated frame. */
 class PartialFrame {
@@ -118,7 +41,7 @@ class PartialFrame {
   readonly #fitted: number
   readonly #rateHz: number
   readonly #targetHz: number
-  readonly #frame: Float64Array
+  readonly #length: number
   readonly #windowed: Float64Array
   readonly #window: Float64Array
   readonly #fourier: RealFourier
@@ -126,8 +49,7 @@ class PartialFrame {
   readonly #binHz: number
   /** Spectrum bins per bin of an unpadded transform. */
   readonly #lobe: number
-  readonly #roomPower: Float64Array | null
-  readonly #windowEnergy: number
+  readonly #noise: GapNoise
   readonly #search: CombSearch
   readonly #moments: PartialMoments
   readonly #fit: LawFit
@@ -135,19 +57,17 @@ class PartialFrame {
   readonly #omega: Float64Array
   readonly #offset: Float64Array
   readonly #variance: Float64Array
-  readonly #gap: Float64Array
-  readonly #near = new Float64Array(6)
 
-  constructor(stream: Stream, targetHz: number, rateHz: number, length: number, partials: number, passHz: number) {
+  constructor({ room }: Stream, { targetHz, rateHz, length, partials, passHz }: AimedFrames) {
     this.#partials = partials
     const spacingBins = (targetHz * length) / rateHz
     this.#fitted = partials > 6 ? partials - Math.min(2, Math.floor(guardBins / spacingBins)) : partials
     this.#rateHz = rateHz
     this.#targetHz = targetHz
-    this.#frame = new Float64Array(length)
+    this.#length = length
     this.#windowed = new Float64Array(length)
     this.#window = hann(length)
-    this.#windowEnergy = this.#window.reduce((sum, w) => sum + w * w, 0)
+    const windowEnergy = this.#window.reduce((sum, w) => sum + w * w, 0)
     let size = 16
     while (size < 2 * length) size *= 2
     this.#fourier = new RealFourier(size)
@@ -155,40 +75,25 @@ class PartialFrame {
     this.#binHz = rateHz / size
     this.#lobe = size / length
     const bins = Math.min(this.#power.length, Math.ceil(passHz / this.#binHz) + 4)
-    const { room } = stream
-    this.#roomPower =
+    const roomPower =
       room === null
         ? null
-        : Float64Array.from(
-            { length: bins },
-            (_, i) => (densityAt(room, i * this.#binHz) / 2) * rateHz * this.#windowEnergy,
-          )
-    this.#search = new CombSearch(targetHz, partials, this.#binHz, bins, (2 * rateHz) / length, this.#roomPower)
+        : Float64Array.from({ length: bins }, (_, i) => (densityAt(room, i * this.#binHz) / 2) * rateHz * windowEnergy)
+    this.#search = new CombSearch(targetHz, partials, this.#binHz, bins, (2 * rateHz) / length, roomPower)
+    this.#noise = new GapNoise({
+      ...{ rateHz, binHz: this.#binHz, lobe: this.#lobe },
+      ...{ windowEnergy, roomPower, bins, partials },
+    })
     this.#moments = new PartialMoments(length, partials)
     this.#fit = new LawFit(partials)
     this.#omega = new Float64Array(partials)
     this.#offset = new Float64Array(partials)
     this.#variance = new Float64Array(partials)
-    this.#gap = new Float64Array(partials + 1)
   }
 
-  /** Fills f0Hz, confidence and spreadCents. `recent` is a ring whose oldest value stands at `oldest`. */
-  analyse(recent: Float64Array, oldest: number, broken: boolean, reading: Reading): void {
-    reading.f0Hz = Number.NaN
-    reading.confidence = 0
-    reading.spreadCents = Number.NaN
-    if (broken) return
-    const frame = this.#frame
-    const length = frame.length
-    let energy = 0
-    for (let i = 0, from = oldest; i < length; i++) {
-      const value = recent[from]
-      from = from + 1 === length ? 0 : from + 1
-      frame[i] = value
-      energy += value * value
-      this.#windowed[i] = value * this.#window[i]
-    }
-    if (!(energy > 0)) return
+  /** Fills f0Hz, confidence and spreadCents. */
+  analyse(frame: Float64Array, reading: Reading): void {
+    for (let i = 0; i < frame.length; i++) this.#windowed[i] = frame[i] * this.#window[i]
     this.#fourier.power(this.#windowed, this.#power)
     this.#search.search(this.#power)
 
@@ -241,10 +146,10 @@ class PartialFrame {
     const omega = this.#omega
     for (let k = 1; k <= partials; k++) omega[k - 1] = (2 * Math.PI * partialHz(law, k)) / this.#rateHz
     moments.measure(omega, partials)
-    this.#estimateGaps()
+    this.#noise.read(this.#power, omega)
     for (let k = 0; k < partials; k++) {
       const toCents = centsPerRatio / omega[k]
-      const turn = Math.abs(moments.errorRad[k]) * (this.#frame.length / 2)
+      const turn = Math.abs(moments.errorRad[k]) * (this.#length / 2)
       const noise = this.#noiseAt(k)
       // Noise adds itself to the power that is seen; what is left is the string's.
       const power = moments.power[k] - noise / moments.detectGain
@@ -254,7 +159,7 @@ class PartialFrame {
     }
     const before = partialHz(law, this.#fitted)
     if (!this.#move(this.#fitted)) return Number.NaN
-    return (Math.PI * Math.abs(partialHz(law, this.#fitted) - before) * this.#frame.length) / this.#rateHz
+    return (Math.PI * Math.abs(partialHz(law, this.#fitted) - before) * this.#length) / this.#rateHz
   }
 
   #move(partials: number): boolean {
@@ -266,54 +171,15 @@ class PartialFrame {
     return Math.abs(1200 * Math.log2(law.f1Hz / this.#targetHz)) < searchCents + 25 && Math.abs(law.stiffness) < 2e-3
   }
 
-  /** Noise per sample midway between partials, where the strings themselves are weakest. */
-  #estimateGaps(): void {
-    const power = this.#power
-    const last = this.#search.noise.length - 1
-    const gap = this.#gap
-    for (let k = 0; k < gap.length; k++) {
-      const low = (k === 0 ? 0 : this.#omega[k - 1]) / (2 * Math.PI)
-      const high = k === this.#partials ? low + this.#omega[0] / (2 * Math.PI) : this.#omega[k] / (2 * Math.PI)
-      const middle = (((low + high) / 2) * this.#rateHz) / this.#binHz
-      const spacing = ((high - low) * this.#rateHz) / this.#binHz
-      // At three unpadded bins from a partial a Hann line is under -41 dB; a wide gap is used to a third of its width.
-      const width = Math.max(0.25 * this.#lobe, Math.min(spacing / 2 - 3 * this.#lobe, spacing / 6))
-      const from = Math.max(0, Math.min(last, Math.round(middle - width)))
-      const to = Math.max(from, Math.min(last, Math.round(middle + width)))
-      let sum = 0
-      for (let i = from; i <= to; i++) sum += power[i]
-      gap[k] = sum / ((to - from + 1) * this.#windowEnergy)
-    }
-  }
-
-  /** Noise per sample at partial k + 1: the middle four of the six nearest gaps, or the room's if more. */
   #noiseAt(k: number): number {
-    const gap = this.#gap
-    const near = this.#near
-    const last = gap.length - 1
-    for (let i = 0; i < 6; i++) {
-      const value = gap[Math.max(0, Math.min(last, k - 2 + i))]
-      let j = i
-      while (j > 0 && near[j - 1] > value) {
-        near[j] = near[j - 1]
-        j--
-      }
-      near[j] = value
-    }
-    let noise = (near[1] + near[2] + near[3] + near[4]) / 4 / middleFourOfSix
-    const room = this.#roomPower
-    if (room !== null) {
-      const bin = Math.min(room.length - 1, Math.round((this.#omega[k] * this.#rateHz) / (2 * Math.PI * this.#binHz)))
-      noise = Math.max(noise, room[bin] / this.#windowEnergy)
-    }
-    return Math.max(noise, this.#moments.power[k] * leastNoise)
+    return Math.max(this.#noise.at(k, this.#omega[k]), this.#moments.power[k] * leastNoise)
   }
 
   #answer(reading: Reading): void {
     let evidence = 0
     for (let k = 0; k < this.#fitted; k++) {
       const ratio = (this.#moments.power[k] * this.#moments.detectGain) / this.#noiseAt(k)
-      evidence += this.#fit.trust[k] * Math.log(1 + ratio)
+      evidence += this.#fit.trust[k] * Math.min(loudestCounted, Math.log(1 + ratio))
     }
     const least = noiseEvidence + noiseEvidencePerPartial * this.#fitted
     if (evidence < least) return
@@ -332,8 +198,6 @@ const audibleRatio = 5
 const peakVariance = 0.35
 /** The parabola's own error in squared unpadded bins: a hundredth of a bin at padding 2. */
 const peakBias2 = 1e-4
-/** Mean of the middle four of six exponentially distributed powers over the mean of all. */
-const middleFourOfSix = 0.846
 /** -100 dB: noise is never held to be less than this against a partial, the spectrum's own skirts are above it. */
 const leastNoise = 1e-10
 /**
