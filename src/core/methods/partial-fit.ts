@@ -179,7 +179,7 @@ class PartialFrame {
     let evidence = 0
     for (let k = 0; k < this.#fitted; k++) {
       const ratio = (this.#moments.power[k] * this.#moments.detectGain) / this.#noiseAt(k)
-      evidence += this.#fit.trust[k] * Math.min(loudestCounted, Math.log(1 + ratio))
+      evidence += this.#fit.trust[k] * Math.log(1 + ratio)
     }
     const least = noiseEvidence + noiseEvidencePerPartial * this.#fitted
     if (evidence < least) return
