@@ -132,7 +132,7 @@ describe('PartialMoments', () => {
   const rate = 8000
   const n = 683
   const measured = (hz: readonly number[], askedHz: readonly number[], frame: Float64Array) => {
-    const moments = new PartialMoments(n, hz.length)
+    const moments = new PartialMoments(n, hz.length, 0.25)
     moments.load(frame)
     moments.measure(
       Float64Array.from(askedHz, (f) => (2 * Math.PI * f) / rate),
@@ -180,7 +180,7 @@ describe('PartialMoments', () => {
     const level = 0.1
     let sum = 0
     const runs = 600
-    const moments = new PartialMoments(n, 1)
+    const moments = new PartialMoments(n, 1, 0.25)
     for (let run = 0; run < runs; run++) {
       moments.load(tone.map((value) => value + level * uniform()))
       moments.measure(Float64Array.of((2 * Math.PI * 1000) / rate), 1)

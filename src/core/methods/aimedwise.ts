@@ -24,9 +24,6 @@ export const aimedFields = {
   },
 } as const
 
-/** Partials of low strings die away above this; above middle C at least three and a half partials are kept. */
-const usefulHz = 3700
-
 const sharpest = 2 ** (searchCents / 1200)
 
 /** What an aimed method's frames are. */
@@ -44,10 +41,14 @@ export interface AimedFrames {
 /** Fills f0Hz, confidence and spreadCents, which stand at declined. The frame is lent for the call. */
 type AnalyseAimed = (frame: Float64Array, reading: Reading) => void
 
-/** @throws Problem without a target, for one that the rate cannot hold, and for windows under two periods of it. */
+/**
+ * `usefulHz`: partials above are left out; above middle C at least three and a half partials are kept.
+ * @throws Problem without a target, for one that the rate cannot hold, and for windows under two periods of it.
+ */
 export function aimedwise(
   stream: Stream,
   values: { readonly window: number; readonly hop: number; readonly partials: number },
+  usefulHz: number,
   open: (frames: AimedFrames) => AnalyseAimed,
 ): Listener {
   const targetHz = aimOf(stream)

@@ -14,13 +14,6 @@
 import { RealFourier } from '../maths/fourier.ts'
 import { cos } from '../maths/portable.ts'
 
-/**
- * Share of the window that is cosine taper (Tukey): 0 loses no information, 1 (Hann) a factor 1.53 in deviation, 0.25 1.15.
- * Beyond 10 bins its side lobes are under -45 dB, so an unmodelled line far off does nothing; a window with corners
- * (Hamming, Kaiser) never falls that far.
- */
-const taper = 0.25
-
 /** Table steps per 2 pi of phase difference over the frame: Hermite interpolation is then good to 1e-6. */
 const stepsPerBin = 8
 
@@ -62,8 +55,11 @@ export class PartialMoments {
   readonly #s2: number
   readonly #s4: number
 
-  /** `length` odd. */
-  constructor(length: number, maxPartials: number) {
+  /**
+   * `length` odd. `taper`: share of the window that is cosine taper (Tukey): 0 loses no information and leaks as 1 / distance,
+   * 1 (Hann) loses a factor 1.53 in deviation, 0.25 1.15. A window with corners (Hamming, Kaiser) never falls that far.
+   */
+  constructor(length: number, maxPartials: number, taper: number) {
     const half = (length - 1) / 2
     this.#half = half
     this.power = new Float64Array(maxPartials)
