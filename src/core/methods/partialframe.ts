@@ -1,0 +1,191 @@
+/**
+ * One frame of an aimed method: where its string is, partial by partial, and whether it is there at all.
+ *
+ * Search (combsearch.ts), peaks of the spectrum, then phase slopes of all partials at once (moments.ts), each time followed by
+ * the guarded fit of the string's law (stringlaw.ts). Evidence is log(1 + power / noise) over the partials that agree.
+ */
+import { RealFourier } from '../maths/fourier.ts'
+import { densityAt } from '../maths/spectrum.ts'
+import { hann } from '../maths/windows.ts'
+import type { AimedFrames } from './aimedwise.ts'
+import { CombSearch, searchCents } from './combsearch.ts'
+import { GapNoise } from './gapnoise.ts'
+import type { Reading, Stream } from './method.ts'
+import { PartialMoments } from './moments.ts'
+import { LawFit, partialHz, type StringLaw } from './stringlaw.ts'
+
+const centsPerRatio = 1200 / Math.LN2
+
+export class PartialFrame {
+  readonly #partials: number
+  /** The topmost partials are measured only to take their cross-talk, and that of the next ones above, out of the others. */
+  readonly #fitted: number
+  readonly #rateHz: number
+  readonly #targetHz: number
+  readonly #length: number
+  readonly #windowed: Float64Array
+  readonly #window: Float64Array
+  readonly #fourier: RealFourier
+  readonly #power: Float64Array
+  readonly #binHz: number
+  /** Spectrum bins per bin of an unpadded transform. */
+  readonly #lobe: number
+  readonly #noise: GapNoise
+  readonly #search: CombSearch
+  readonly #moments: PartialMoments
+  readonly #fit: LawFit
+  readonly #law: StringLaw = { f1Hz: 0, stiffness: 0 }
+  readonly #omega: Float64Array
+  readonly #offset: Float64Array
+  readonly #variance: Float64Array
+
+  constructor({ room }: Stream, { targetHz, rateHz, length, partials, passHz }: AimedFrames, taper: number) {
+    this.#partials = partials
+    const spacingBins = (targetHz * length) / rateHz
+    this.#fitted = partials > 6 ? partials - Math.min(2, Math.floor(guardBins / spacingBins)) : partials
+    this.#rateHz = rateHz
+    this.#targetHz = targetHz
+    this.#length = length
+    this.#windowed = new Float64Array(length)
+    this.#window = hann(length)
+    const windowEnergy = this.#window.reduce((sum, w) => sum + w * w, 0)
+    let size = 16
+    while (size < 2 * length) size *= 2
+    this.#fourier = new RealFourier(size)
+    this.#power = new Float64Array(size / 2 + 1)
+    this.#binHz = rateHz / size
+    this.#lobe = size / length
+    const bins = Math.min(this.#power.length, Math.ceil(passHz / this.#binHz) + 4)
+    const roomPower =
+      room === null
+        ? null
+        : Float64Array.from({ length: bins }, (_, i) => (densityAt(room, i * this.#binHz) / 2) * rateHz * windowEnergy)
+    this.#search = new CombSearch(targetHz, partials, this.#binHz, bins, (2 * rateHz) / length, roomPower)
+    this.#noise = new GapNoise({
+      ...{ rateHz, binHz: this.#binHz, lobe: this.#lobe },
+      ...{ windowEnergy, roomPower, bins, partials },
+    })
+    this.#moments = new PartialMoments(length, partials, taper)
+    this.#fit = new LawFit(partials)
+    this.#omega = new Float64Array(partials)
+    this.#offset = new Float64Array(partials)
+    this.#variance = new Float64Array(partials)
+  }
+
+  /** Fills f0Hz, confidence and spreadCents. */
+  analyse(frame: Float64Array, reading: Reading): void {
+    for (let i = 0; i < frame.length; i++) this.#windowed[i] = frame[i] * this.#window[i]
+    this.#fourier.power(this.#windowed, this.#power)
+    this.#search.search(this.#power)
+
+    const law = this.#law
+    law.f1Hz = this.#search.law.f1Hz
+    law.stiffness = this.#search.law.stiffness
+    if (!this.#followPeaks(this.#search.partials)) return
+    if (this.#search.partials < this.#partials && !this.#followPeaks(this.#partials)) return
+
+    this.#moments.load(frame)
+    let moved = this.#followPhases()
+    if (moved > retryRad) moved = this.#followPhases()
+    if (!(moved >= 0)) return
+    this.#answer(reading)
+  }
+
+  /** Improves the law by the spectrum's peaks next to where it puts its partials. */
+  #followPeaks(partials: number): boolean {
+    const power = this.#power
+    const law = this.#law
+    const { noise } = this.#search
+    for (let k = 1; k <= partials; k++) {
+      this.#variance[k - 1] = Number.POSITIVE_INFINITY
+      const hz = partialHz(law, k)
+      const place = hz / this.#binHz
+      const from = Math.max(1, Math.ceil(place - this.#lobe))
+      const to = Math.min(noise.length - 2, Math.floor(place + this.#lobe))
+      let peak = from
+      for (let i = from + 1; i <= to; i++) if (power[i] > power[peak]) peak = i
+      if (peak > to || power[peak - 1] > power[peak] || power[peak + 1] > power[peak]) continue
+      const ratio = power[peak] / noise[peak]
+      if (ratio < audibleRatio) continue
+      const left = Math.log(power[peak - 1])
+      const middle = Math.log(power[peak])
+      const right = Math.log(power[peak + 1])
+      const curve = left - 2 * middle + right
+      const shift = curve < 0 ? (0.5 * (left - right)) / curve : 0
+      const perBin = (centsPerRatio * this.#binHz) / hz
+      this.#offset[k - 1] = (peak + shift - place) * perBin
+      this.#variance[k - 1] = (perBin * this.#lobe) ** 2 * (peakVariance / ratio + peakBias2)
+    }
+    return this.#move(partials)
+  }
+
+  /** Improves the law by the phase slopes of all partials. Answers how far the highest moved, rad in half a frame; NaN: lost. */
+  #followPhases(): number {
+    const partials = this.#partials
+    const law = this.#law
+    const moments = this.#moments
+    const omega = this.#omega
+    for (let k = 1; k <= partials; k++) omega[k - 1] = (2 * Math.PI * partialHz(law, k)) / this.#rateHz
+    moments.measure(omega, partials)
+    this.#noise.read(this.#power, omega)
+    for (let k = 0; k < partials; k++) {
+      const toCents = centsPerRatio / omega[k]
+      const turn = Math.abs(moments.errorRad[k]) * (this.#length / 2)
+      const noise = this.#noiseAt(k)
+      // Noise adds itself to the power that is seen; what is left is the string's.
+      const power = moments.power[k] - noise / moments.detectGain
+      const variance = moments.errorGain * (noise / power)
+      this.#offset[k] = moments.errorRad[k] * toCents
+      this.#variance[k] = turn < retryRad * 2 && power > 0 ? variance * toCents * toCents : Number.POSITIVE_INFINITY
+    }
+    const before = partialHz(law, this.#fitted)
+    if (!this.#move(this.#fitted)) return Number.NaN
+    return (Math.PI * Math.abs(partialHz(law, this.#fitted) - before) * this.#length) / this.#rateHz
+  }
+
+  #move(partials: number): boolean {
+    const law = this.#law
+    if (!this.#fit.fit(law, this.#offset, this.#variance, partials)) return false
+    law.f1Hz *= 2 ** (this.#fit.shiftCents / 1200)
+    law.stiffness = this.#fit.stiffness
+    // A law that wandered off is no string near the target.
+    return Math.abs(1200 * Math.log2(law.f1Hz / this.#targetHz)) < searchCents + 25 && Math.abs(law.stiffness) < 2e-3
+  }
+
+  #noiseAt(k: number): number {
+    return Math.max(this.#noise.at(k, this.#omega[k]), this.#moments.power[k] * leastNoise)
+  }
+
+  #answer(reading: Reading): void {
+    let evidence = 0
+    for (let k = 0; k < this.#fitted; k++) {
+      const ratio = (this.#moments.power[k] * this.#moments.detectGain) / this.#noiseAt(k)
+      evidence += this.#fit.trust[k] * Math.log(1 + ratio)
+    }
+    const least = noiseEvidence + noiseEvidencePerPartial * this.#fitted
+    if (evidence < least) return
+    reading.f0Hz = this.#law.f1Hz
+    reading.spreadCents = this.#fit.spreadCents
+    reading.confidence = 1 - least / evidence
+  }
+}
+/** Unmodelled lines nearer than this many bins move a partial's slope by more than a thousandth of a radian. */
+const guardBins = 16
+/** A frequency error that turns this much in half a frame is measured again: beyond, the linear term stops being one. */
+const retryRad = 0.6
+/** Peaks under this ratio to the noise are as likely noise: the mean of exponential powers exceeds it once in 150. */
+const audibleRatio = 5
+/** A Hann peak's frequency variance in squared unpadded bins times its ratio (Cramer-Rao 0.15, window loss 2.3). */
+const peakVariance = 0.35
+/** The parabola's own error in squared unpadded bins: a hundredth of a bin at padding 2. */
+const peakBias2 = 1e-4
+/** -100 dB: noise is never held to be less than this against a partial, the spectrum's own skirts are above it. */
+const leastNoise = 1e-10
+/**
+ * Evidence that noise alone stays under in 99 % of frames, nepers over all partials. Measured over 24 s each of white, pink,
+ * babble and crowd noise, targets 41 to 659 Hz, windows 2048 to 8192, room learnt or not: 99 % points of 5.5 at 5 partials,
+ * 8.9 at 10 and 13.5 at 14 with the room not learnt, about three nepers less when it is. A bass line is no noise: its own
+ * partials may pass.
+ */
+const noiseEvidence = 3
+const noiseEvidencePerPartial = 0.7
