@@ -236,6 +236,16 @@ function toleranceCents(id: string, f0Hz: number): number {
     // Distances between extremes in whole samples, averaged within one sample each way.
     case 'pitchfinder-wavelet':
       return 2 * sampleCents
+    // Least squares of the signal itself: single precision of samples, 6e-8 of full scale, over sqrt(4096 samples) on a turn
+    // of 2 pi f0 85 ms is far under 1e-3 c; what is left is cross-talk after four sweeps, 0.045^4 of half a bin (12 Hz)
+    // over the 110 Hz and more of the note: 1e-3 c, three partials side by side.
+    case 'partial-fit':
+    case 'joint-fit':
+      return 0.005
+    // B is one of a grid from 2e-5 up: partial 6 of a string without stiffness is then sought 0.6 c too high. A parabola misses
+    // a Hann line by up to 0.01 bins of 2.9 Hz, at partial 1 0.5 c.
+    case 'whitened-sum':
+      return 1.1
     // Nothing stated yet: what may pass as true in a score.
     default:
       return 5

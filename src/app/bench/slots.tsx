@@ -1,7 +1,8 @@
 /**
  * Twelve slots of colour, dash and marker. A method's slot is its place in the core's list, so it looks the same on every
  * page and never moves. Smallest CIEDE2000 between two slots is 9.9 under full protanopia; markers never repeat, so
- * colour never tells anything alone.
+ * colour never tells anything alone. Methods past the twelfth take the colours again, each with a marker and a dash that
+ * stood at another colour: no two of 144 look alike, but from there on it takes colour and marker together.
  */
 import { methods } from '../../core/methods/index.ts'
 
@@ -43,9 +44,16 @@ const slots: readonly Slot[] = [
 
 const place = new Map(methods.map((method, index) => [method.id, index]))
 
-/** Methods past the twelfth start again at slot 1; unknown ids too. */
+/** Seven and twelve have no common factor: the marker of a colour comes back in the thirteenth round only. */
+const markerShift = 7
+
+/** Unknown ids look like the first method. */
 export function slotOf(methodId: string): Slot {
-  return slots[(place.get(methodId) ?? 0) % slots.length] as Slot
+  const index = place.get(methodId) ?? 0
+  const round = Math.floor(index / slots.length)
+  const { colour } = slots[index % slots.length] as Slot
+  const { dash, marker } = slots[(index + markerShift * round) % slots.length] as Slot
+  return { colour, dash, marker }
 }
 
 /** Outlines in a box of 2 x 2 around 0, scaled by the radius. */

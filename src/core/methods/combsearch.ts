@@ -29,6 +29,9 @@ export class CombSearch {
   readonly partials: number
   /** Noise power per bin of the last spectrum. */
   readonly noise: Float64Array
+  /** From one pitch to the next. */
+  readonly stepCents: number
+  readonly #binHz: number
   readonly #bandBins: number
   readonly #sorted: Float64Array
   readonly #roomPower: Float64Array | null
@@ -59,6 +62,8 @@ export class CombSearch {
     const topHz = this.partials * targetHz
     const stepCents = (1200 * Math.log2(1 + mainLobeHz / topHz)) / 4
     const half = Math.ceil(searchCents / stepCents)
+    this.stepCents = searchCents / half
+    this.#binHz = binHz
     this.#pitches = Float64Array.from(
       { length: 2 * half + 1 },
       (_, i) => targetHz * 2 ** (((i / half - 1) * searchCents) / 1200),
@@ -98,6 +103,44 @@ export class CombSearch {
     this.score = bestScore
     this.law.f1Hz = this.#pitches[Math.floor(best / stiffnesses.length)]
     this.law.stiffness = stiffnesses[best % stiffnesses.length]
+  }
+
+  /**
+   * The last search's best pitch between grid points: where the sum turns, by parabolas of shrinking width, B held at the
+   * winner's. Does not allocate.
+   */
+  refinedHz(): number {
+    const { law, stepCents } = this
+    let centre = law.f1Hz
+    for (let width = stepCents; width > stepCents / 40; width /= 3) {
+      const ratio = 2 ** (width / 1200)
+      const left = this.#sumAt(centre / ratio)
+      const middle = this.#sumAt(centre)
+      const right = this.#sumAt(centre * ratio)
+      const bend = left - 2 * middle + right
+      const shift = bend < 0 ? Math.max(-1, Math.min(1, (0.5 * (left - right)) / bend)) : Math.sign(right - left)
+      centre *= ratio ** shift
+    }
+    return centre
+  }
+
+  #sumAt(f1Hz: number): number {
+    const surprise = this.#surprise
+    const { stiffness } = this.law
+    let sum = 0
+    for (let k = 1; k <= this.partials; k++) {
+      const place = Math.min(
+        (k * f1Hz * Math.sqrt((1 + stiffness * k * k) / (1 + stiffness))) / this.#binHz,
+        surprise.length - 2.001,
+      )
+      // A quadratic through three bins: straight lines would turn at bins only.
+      const bin = Math.round(place)
+      const t = place - bin
+      const left = surprise[bin - 1]
+      const right = surprise[bin + 1]
+      sum += surprise[bin] + 0.5 * t * (right - left + t * (left - 2 * surprise[bin] + right))
+    }
+    return sum
   }
 
   /** Lower quartile per band, joined by straight lines in the logarithm. */

@@ -4,6 +4,7 @@
 import { Problem } from '../problem.ts'
 import { acf } from './acf.ts'
 import { harmonicSum } from './harmonic-sum.ts'
+import { jointFit } from './joint-fit.ts'
 import type { Method } from './method.ts'
 
 import { mpm } from './mpm.ts'
@@ -17,6 +18,7 @@ import {
 } from './pitchfinder.ts'
 import { pitchy } from './pitchy.ts'
 import { spectralPeak } from './spectral-peak.ts'
+import { whitenedSum } from './whitened-sum.ts'
 import { yin } from './yin.ts'
 
 export const methods: readonly Method[] = [
@@ -32,6 +34,8 @@ export const methods: readonly Method[] = [
   pitchfinderAmdf,
   pitchfinderAcf2plus,
   pitchfinderWavelet,
+  jointFit,
+  whitenedSum,
 ]
 
 /** @throws Problem that lists the known ids. */

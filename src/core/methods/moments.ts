@@ -28,6 +28,8 @@ export class PartialMoments {
   readonly power: Float64Array
   /** Frequency error against what was asked, rad per sample. */
   readonly errorRad: Float64Array
+  /** Imaginary part of b times the conjugate of a, per sample: `errorRad` times `power` for small errors, and what noise adds to it is even. */
+  readonly turnPower: Float64Array
   /** Amplitude decay, per sample. */
   readonly decay: Float64Array
   /** Variance of `errorRad` times power over noise variance per sample: multiply by noise / power. */
@@ -64,6 +66,7 @@ export class PartialMoments {
     this.#half = half
     this.power = new Float64Array(maxPartials)
     this.errorRad = new Float64Array(maxPartials)
+    this.turnPower = new Float64Array(maxPartials)
     this.decay = new Float64Array(maxPartials)
     this.#even = new Float64Array(half + 1)
     this.#odd = new Float64Array(half + 1)
@@ -137,6 +140,7 @@ export class PartialMoments {
       const bi = ab[4 * k + 3]
       const power = ar * ar + ai * ai
       this.power[k] = power
+      this.turnPower[k] = (bi * ar - br * ai) / this.#half
       const mr = power > 0 ? (br * ar + bi * ai) / power : 0
       const mi = power > 0 ? (bi * ar - br * ai) / power : 0
       let zr = mr

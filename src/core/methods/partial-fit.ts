@@ -22,7 +22,9 @@ export const partialFit = method({
   open: (stream, values) =>
     aimedwise(stream, values, usefulHz, (frames) => {
       const partialFrame = new PartialFrame(stream, frames, taper)
-      return (frame, reading) => partialFrame.analyse(frame, reading)
+      return (frame, reading) => {
+        if (partialFrame.find(frame)) partialFrame.answer(reading)
+      }
     }),
 })
 

@@ -19,7 +19,7 @@ const centsPerRatio = 1200 / Math.LN2
 export class PartialFrame {
   readonly #partials: number
   /** The topmost partials are measured only to take their cross-talk, and that of the next ones above, out of the others. */
-  readonly #fitted: number
+  readonly fitted: number
   readonly #rateHz: number
   readonly #targetHz: number
   readonly #length: number
@@ -31,18 +31,20 @@ export class PartialFrame {
   /** Spectrum bins per bin of an unpadded transform. */
   readonly #lobe: number
   readonly #noise: GapNoise
+  /** Power of the strongest partial. */
+  #strongest = 0
   readonly #search: CombSearch
-  readonly #moments: PartialMoments
-  readonly #fit: LawFit
-  readonly #law: StringLaw = { f1Hz: 0, stiffness: 0 }
-  readonly #omega: Float64Array
+  readonly moments: PartialMoments
+  readonly fit: LawFit
+  readonly law: StringLaw = { f1Hz: 0, stiffness: 0 }
+  readonly omega: Float64Array
   readonly #offset: Float64Array
   readonly #variance: Float64Array
 
   constructor({ room }: Stream, { targetHz, rateHz, length, partials, passHz }: AimedFrames, taper: number) {
     this.#partials = partials
     const spacingBins = (targetHz * length) / rateHz
-    this.#fitted = partials > 6 ? partials - Math.min(2, Math.floor(guardBins / spacingBins)) : partials
+    this.fitted = partials > 6 ? partials - Math.min(2, Math.floor(guardBins / spacingBins)) : partials
     this.#rateHz = rateHz
     this.#targetHz = targetHz
     this.#length = length
@@ -65,36 +67,35 @@ export class PartialFrame {
       ...{ rateHz, binHz: this.#binHz, lobe: this.#lobe },
       ...{ windowEnergy, roomPower, bins, partials },
     })
-    this.#moments = new PartialMoments(length, partials, taper)
-    this.#fit = new LawFit(partials)
-    this.#omega = new Float64Array(partials)
+    this.moments = new PartialMoments(length, partials, taper)
+    this.fit = new LawFit(partials)
+    this.omega = new Float64Array(partials)
     this.#offset = new Float64Array(partials)
     this.#variance = new Float64Array(partials)
   }
 
-  /** Fills f0Hz, confidence and spreadCents. */
-  analyse(frame: Float64Array, reading: Reading): void {
+  /** Brings `law` to the string that stands out most; false: nothing to hold on to. */
+  find(frame: Float64Array): boolean {
     for (let i = 0; i < frame.length; i++) this.#windowed[i] = frame[i] * this.#window[i]
     this.#fourier.power(this.#windowed, this.#power)
     this.#search.search(this.#power)
 
-    const law = this.#law
+    const law = this.law
     law.f1Hz = this.#search.law.f1Hz
     law.stiffness = this.#search.law.stiffness
-    if (!this.#followPeaks(this.#search.partials)) return
-    if (this.#search.partials < this.#partials && !this.#followPeaks(this.#partials)) return
+    if (!this.#followPeaks(this.#search.partials)) return false
+    if (this.#search.partials < this.#partials && !this.#followPeaks(this.#partials)) return false
 
-    this.#moments.load(frame)
+    this.moments.load(frame)
     let moved = this.#followPhases()
     if (moved > retryRad) moved = this.#followPhases()
-    if (!(moved >= 0)) return
-    this.#answer(reading)
+    return moved >= 0
   }
 
   /** Improves the law by the spectrum's peaks next to where it puts its partials. */
   #followPeaks(partials: number): boolean {
     const power = this.#power
-    const law = this.#law
+    const law = this.law
     const { noise } = this.#search
     for (let k = 1; k <= partials; k++) {
       this.#variance[k - 1] = Number.POSITIVE_INFINITY
@@ -122,50 +123,54 @@ export class PartialFrame {
   /** Improves the law by the phase slopes of all partials. Answers how far the highest moved, rad in half a frame; NaN: lost. */
   #followPhases(): number {
     const partials = this.#partials
-    const law = this.#law
-    const moments = this.#moments
-    const omega = this.#omega
+    const law = this.law
+    const moments = this.moments
+    const omega = this.omega
     for (let k = 1; k <= partials; k++) omega[k - 1] = (2 * Math.PI * partialHz(law, k)) / this.#rateHz
     moments.measure(omega, partials)
     this.#noise.read(this.#power, omega)
+    this.#strongest = 0
+    for (let k = 0; k < partials; k++) if (moments.power[k] > this.#strongest) this.#strongest = moments.power[k]
     for (let k = 0; k < partials; k++) {
       const toCents = centsPerRatio / omega[k]
       const turn = Math.abs(moments.errorRad[k]) * (this.#length / 2)
-      const noise = this.#noiseAt(k)
+      const noise = this.noiseAt(k)
       // Noise adds itself to the power that is seen; what is left is the string's.
       const power = moments.power[k] - noise / moments.detectGain
       const variance = moments.errorGain * (noise / power)
       this.#offset[k] = moments.errorRad[k] * toCents
       this.#variance[k] = turn < retryRad * 2 && power > 0 ? variance * toCents * toCents : Number.POSITIVE_INFINITY
     }
-    const before = partialHz(law, this.#fitted)
-    if (!this.#move(this.#fitted)) return Number.NaN
-    return (Math.PI * Math.abs(partialHz(law, this.#fitted) - before) * this.#length) / this.#rateHz
+    const before = partialHz(law, this.fitted)
+    if (!this.#move(this.fitted)) return Number.NaN
+    return (Math.PI * Math.abs(partialHz(law, this.fitted) - before) * this.#length) / this.#rateHz
   }
 
   #move(partials: number): boolean {
-    const law = this.#law
-    if (!this.#fit.fit(law, this.#offset, this.#variance, partials)) return false
-    law.f1Hz *= 2 ** (this.#fit.shiftCents / 1200)
-    law.stiffness = this.#fit.stiffness
+    const law = this.law
+    if (!this.fit.fit(law, this.#offset, this.#variance, partials)) return false
+    law.f1Hz *= 2 ** (this.fit.shiftCents / 1200)
+    law.stiffness = this.fit.stiffness
     // A law that wandered off is no string near the target.
     return Math.abs(1200 * Math.log2(law.f1Hz / this.#targetHz)) < searchCents + 25 && Math.abs(law.stiffness) < 2e-3
   }
 
-  #noiseAt(k: number): number {
-    return Math.max(this.#noise.at(k, this.#omega[k]), this.#moments.power[k] * leastNoise)
+  /** Noise variance per sample at partial k + 1. */
+  noiseAt(k: number): number {
+    return Math.max(this.#noise.at(k, this.omega[k]), this.#strongest * leastNoise * this.moments.detectGain)
   }
 
-  #answer(reading: Reading): void {
+  /** Fills the reading from `law` and the fit's spread, unless what was found is no more than noise has. */
+  answer(reading: Reading): void {
     let evidence = 0
-    for (let k = 0; k < this.#fitted; k++) {
-      const ratio = (this.#moments.power[k] * this.#moments.detectGain) / this.#noiseAt(k)
-      evidence += this.#fit.trust[k] * Math.log(1 + ratio)
+    for (let k = 0; k < this.fitted; k++) {
+      const ratio = (this.moments.power[k] * this.moments.detectGain) / this.noiseAt(k)
+      evidence += this.fit.trust[k] * Math.log(1 + ratio)
     }
-    const least = noiseEvidence + noiseEvidencePerPartial * this.#fitted
+    const least = noiseEvidence + noiseEvidencePerPartial * this.fitted
     if (evidence < least) return
-    reading.f0Hz = this.#law.f1Hz
-    reading.spreadCents = this.#fit.spreadCents
+    reading.f0Hz = this.law.f1Hz
+    reading.spreadCents = this.fit.spreadCents
     reading.confidence = 1 - least / evidence
   }
 }
@@ -179,7 +184,7 @@ const audibleRatio = 5
 const peakVariance = 0.35
 /** The parabola's own error in squared unpadded bins: a hundredth of a bin at padding 2. */
 const peakBias2 = 1e-4
-/** -100 dB: noise is never held to be less than this against a partial, the spectrum's own skirts are above it. */
+/** -100 dB: what lies this far under the strongest partial is no partial, whatever the gaps say; rounding and skirts are above it. */
 const leastNoise = 1e-10
 /**
  * Evidence that noise alone stays under in 99 % of frames, nepers over all partials. Measured over 24 s each of white, pink,

@@ -18,8 +18,8 @@ export interface StringLaw {
 const centsPerNeper = 1200 / Math.LN2
 
 /** Most plucked steel and wound strings lie in 0..3e-4 when open; the prior reaches past that at one and a half deviations. */
-const priorStiffness = 6e-5
-const priorStiffnessSd = 1.5e-4
+export const priorStiffness = 6e-5
+export const priorStiffnessSd = 1.5e-4
 
 /** Biweight cut in deviations of the whole spread: 95 % efficient for Gaussian errors. */
 const tukeyCut = 4.685
@@ -35,7 +35,7 @@ export const partialHz = ({ f1Hz, stiffness }: StringLaw, k: number): number =>
   k * f1Hz * Math.sqrt((1 + stiffness * k * k) / (1 + stiffness))
 
 /** d(cents of partial k, partial 1 held) / dB. */
-const stiffnessSlope = (k: number, stiffness: number): number =>
+export const stiffnessSlope = (k: number, stiffness: number): number =>
   0.5 * centsPerNeper * ((k * k) / (1 + stiffness * k * k) - 1 / (1 + stiffness))
 
 export class LawFit {

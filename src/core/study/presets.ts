@@ -115,7 +115,9 @@ const outlines: Readonly<Record<string, () => Outline>> = {
     snrsDb: [-10, -5, 0, 5, 10, 15, 20],
     repeats: 8,
     takeS: 2.5,
-    methods: choices(...methods.map((method) => method.id).filter((id) => !outside(id))),
+    methods: choices(
+      ...['yin', 'mpm', 'acf', 'spectral-peak', 'harmonic-sum', 'partial-fit', 'pitchy', 'joint-fit', 'whitened-sum'],
+    ),
   }),
   field: () => ({
     ...quick,

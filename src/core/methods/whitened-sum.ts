@@ -1,0 +1,68 @@
+/**
+ * Where, within 150 c of the note in hand, most partials stand out of the noise: robust, and no finer than it must be.
+ *
+ * The whitened sum over partials of combsearch.ts on its own: log(1 + power / noise) at every partial of every law on a grid,
+ * so that a loud line counts as one partial and not as all of them; then the sum's own top between grid points. A third of a
+ * second is heard by default: what it loses in speed it gains in noise. Declines when the best sum is no more than noise has
+ * somewhere on the grid. Source: own; the logarithm as in the robust statistics of unknown amplitudes. A reading is good to
+ * a few cents, stiffness included; partial-fit and joint-fit are for the rest.
+ */
+import { RealFourier } from '../maths/fourier.ts'
+import { densityAt } from '../maths/spectrum.ts'
+import { hann } from '../maths/windows.ts'
+import { type AimedFrames, aimedFields, aimedwise } from './aimedwise.ts'
+import { CombSearch } from './combsearch.ts'
+import { method, type Reading, type Stream } from './method.ts'
+
+const fields = {
+  ...aimedFields,
+  window: { ...aimedFields.window, default: 16384 },
+  partials: { ...aimedFields.partials, default: 10 },
+} as const
+
+/** Ten partials of a guitar's strings; above middle C fewer. */
+const usefulHz = 3700
+
+export const whitenedSum = method({
+  id: 'whitened-sum',
+  title: 'Whitened sum',
+  source: 'own: logarithm of power over noise, summed over the partials of a stiff string',
+  family: 'aimed',
+  fields,
+  open: (stream, values) => aimedwise(stream, values, usefulHz, (frames) => opened(stream, frames)),
+})
+
+function opened(
+  { room }: Stream,
+  { targetHz, rateHz, length, partials, passHz }: AimedFrames,
+): (frame: Float64Array, reading: Reading) => void {
+  const window = hann(length)
+  const windowed = new Float64Array(length)
+  let size = 16
+  while (size < 2 * length) size *= 2
+  const fourier = new RealFourier(size)
+  const power = new Float64Array(size / 2 + 1)
+  const binHz = rateHz / size
+  const bins = Math.min(power.length, Math.ceil(passHz / binHz) + 4)
+  const energy = window.reduce((sum, w) => sum + w * w, 0)
+  const roomPower =
+    room === null
+      ? null
+      : Float64Array.from({ length: bins }, (_, i) => (densityAt(room, i * binHz) / 2) * rateHz * energy)
+  const search = new CombSearch(targetHz, partials, binHz, bins, (2 * rateHz) / length, roomPower)
+  const least = noiseSumPerPartial * search.partials
+  return (frame, reading) => {
+    for (let i = 0; i < length; i++) windowed[i] = frame[i] * window[i]
+    fourier.power(windowed, power)
+    search.search(power)
+    if (!(search.score > least)) return
+    reading.f0Hz = search.refinedHz()
+    reading.confidence = 1 - least / search.score
+  }
+}
+
+/**
+ * Noise alone stays under this in 99 % of frames: measured over 60 s each of white, pink, babble and crowd noise, targets 82 to
+ * 659 Hz, windows 4096 and 16384. The worst, babble with the room not learnt, has 1.66 a partial; white and pink 1.2.
+ */
+const noiseSumPerPartial = 1.7
