@@ -4,12 +4,13 @@
  * A trial in flight belongs to one worker. A worker that dies, hangs at its start or hangs in a trial is replaced; its
  * trial is done once more and, if it fails again, recorded as failed outcomes. A trial that throws would throw again on
  * the same samples and is recorded at once. A worker's place that cannot be filled in three tries stays empty.
- * Trials are begun in the order given and reported as they end: who needs an order keeps what comes early.
+ * Trials are begun about in the order given and reported as they end: who needs an order keeps what comes early. A worker
+ * is given trials of string sides it has heard before, if there are any near the front: it keeps their quiet twins.
  */
 import { Problem } from '../core/problem.ts'
 import type { Recordings } from '../core/scene/scene.ts'
 import type { Study } from '../core/study/study.ts'
-import type { TrialRun } from '../core/study/trial.ts'
+import { type TrialRun, trialAt } from '../core/study/trial.ts'
 import { failedRun } from './failedrun.ts'
 import { type FromWorker, type Trouble, unknownKind } from './messages.ts'
 import type { WorkerPort } from './workerport.ts'
@@ -20,7 +21,7 @@ export interface StudyOrder {
   readonly spawn: () => WorkerPort
   /** Workers at once; never more than there are trials. */
   readonly jobs: number
-  /** Indexes still to do, in the order to begin them. */
+  /** Indexes still to do, about in the order to begin them. */
   readonly trials: readonly number[]
   onTrial(index: number, run: TrialRun): void
   /** `etaS` is NaN before the first trial has ended. */
@@ -46,6 +47,8 @@ const startMsDefault = 30_000
 /** The slowest method listed needs some 20 s for a long take; ten times that is a hang. */
 const trialMsDefault = 200_000
 const mostStarts = 3
+/** Trials may overtake this many others: two rooms at seven ratios, and what waits to be written stays small. */
+const lookAhead = 14
 const mostTries = 2
 
 /**
@@ -61,6 +64,8 @@ interface Place {
   port: WorkerPort | null
   index: number | null
   failedStarts: number
+  /** String sides whose quiet twins this worker has computed. */
+  heard: Set<string>
   timer: ReturnType<typeof setTimeout> | undefined
 }
 
@@ -91,7 +96,13 @@ class Pool {
     }
     signal?.addEventListener('abort', this.#abort)
     const count = Math.max(1, Math.min(Math.floor(jobs), this.#waiting.length))
-    this.#places = Array.from({ length: count }, () => ({ port: null, index: null, failedStarts: 0, timer: undefined }))
+    this.#places = Array.from({ length: count }, () => ({
+      port: null,
+      index: null,
+      failedStarts: 0,
+      heard: new Set<string>(),
+      timer: undefined,
+    }))
     for (const place of [...this.#places]) this.#start(place)
   }
 
@@ -104,6 +115,7 @@ class Pool {
       return
     }
     place.index = null
+    place.heard.clear()
     try {
       const port = this.#order.spawn()
       place.port = port
@@ -147,7 +159,7 @@ class Pool {
   #feed(place: Place): void {
     clearTimeout(place.timer)
     if (this.#ended) return
-    const index = this.#waiting.shift()
+    const index = this.#next(place)
     if (index === undefined) {
       this.#leave(place)
       return
@@ -155,6 +167,17 @@ class Pool {
     place.index = index
     this.#expect(place, this.#order.trialMs ?? trialMsDefault, 'did not end its trial')
     place.port?.post({ kind: 'run', index })
+  }
+
+  /** Of the trials near the front: one whose string side this worker has heard, else one that no other has, else the first. */
+  #next(place: Place): number | undefined {
+    const near = this.#waiting.slice(0, lookAhead).map((index) => sideOf(this.#order.study, index))
+    const own = near.findIndex((side) => place.heard.has(side))
+    const fresh = near.findIndex((side) => this.#places.every((other) => !other.heard.has(side)))
+    const at = own >= 0 ? own : Math.max(0, fresh)
+    const [index] = this.#waiting.splice(at, 1)
+    if (index !== undefined) place.heard.add(near[at])
+    return index
   }
 
   #expect(place: Place, limitMs: number, failing: string): void {
@@ -237,4 +260,10 @@ class Pool {
     this.#order.signal?.removeEventListener('abort', this.#abort)
     for (const place of this.#places) this.#dismiss(place)
   }
+}
+
+/** What trials with the same string side have in common. */
+function sideOf(study: Study, index: number): string {
+  const { string, room, repeat } = trialAt(study, index)
+  return `${string} ${repeat} ${room.endsWith('/wrong-string')}`
 }
