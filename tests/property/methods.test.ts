@@ -246,6 +246,14 @@ function toleranceCents(id: string, f0Hz: number): number {
     // a Hann line by up to 0.01 bins of 2.9 Hz, at partial 1 0.5 c.
     case 'whitened-sum':
       return 1.1
+    // The rest of the note pulls a lone line by its leak times its distance: partial 2, half as strong, 9.4 bins and 110 Hz away:
+    // 0.5 / (pi 9.4^3) of 110 Hz is 0.3 c; the mirror image as far again. 196 Hz: less.
+    case 'phase-vocoder':
+    case 'spectral-peak':
+      return 0.6
+    // A straight line between samples misses a wave by under 1e-3 of a sample; what passes the filter is periodic.
+    case 'zero-crossing':
+      return 0.01
     // Nothing stated yet: what may pass as true in a score.
     default:
       return 5

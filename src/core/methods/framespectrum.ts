@@ -82,6 +82,36 @@ export class FrameSpectrum {
     return sum > 0 ? hz + (1.5 * (above - below) * unpaddedHz) / sum : hz
   }
 
+  /**
+   * Frequency of the line nearest `hz` by the phase it gains over one sample: of `frame`, `length` + 1 samples long, the first
+   * and the last `length` through the window. Exact for a line alone; a steady offset leaks as other lines do.
+   */
+  advanceHz(frame: Float32Array, hz: number): number {
+    const window = this.#window
+    const omega = (2 * Math.PI * hz) / this.#sampleRateHz
+    const stepC = Math.cos(omega)
+    const stepS = Math.sin(omega)
+    let c = 1
+    let s = 0
+    let re = 0
+    let im = 0
+    let nextRe = 0
+    let nextIm = 0
+    for (let i = 0; i < window.length; i++) {
+      const now = window[i] * frame[i]
+      const then = window[i] * frame[i + 1]
+      re += now * c
+      im -= now * s
+      nextRe += then * c
+      nextIm -= then * s
+      const next = c * stepC - s * stepS
+      s = s * stepC + c * stepS
+      c = next
+    }
+    // Less than half a turn for everything below half the rate.
+    return (this.#sampleRateHz * Math.atan2(nextIm * re - nextRe * im, nextRe * re + nextIm * im)) / (2 * Math.PI)
+  }
+
   #sizeAt(hz: number): number {
     const windowed = this.#windowed
     const omega = (2 * Math.PI * hz) / this.#sampleRateHz

@@ -4,11 +4,13 @@
 import { Problem } from '../problem.ts'
 import { acf } from './acf.ts'
 import { harmonicSum } from './harmonic-sum.ts'
+import { hps } from './hps.ts'
 import { jointFit } from './joint-fit.ts'
 import type { Method } from './method.ts'
-
 import { mpm } from './mpm.ts'
+import { multiComb } from './multi-comb.ts'
 import { partialFit } from './partial-fit.ts'
+import { phaseVocoder } from './phase-vocoder.ts'
 import {
   pitchfinderAcf2plus,
   pitchfinderAmdf,
@@ -17,9 +19,11 @@ import {
   pitchfinderYin,
 } from './pitchfinder.ts'
 import { pitchy } from './pitchy.ts'
+import { shs } from './shs.ts'
 import { spectralPeak } from './spectral-peak.ts'
 import { whitenedSum } from './whitened-sum.ts'
 import { yin } from './yin.ts'
+import { zeroCrossing } from './zero-crossing.ts'
 
 export const methods: readonly Method[] = [
   yin,
@@ -36,6 +40,11 @@ export const methods: readonly Method[] = [
   pitchfinderWavelet,
   jointFit,
   whitenedSum,
+  shs,
+  hps,
+  zeroCrossing,
+  phaseVocoder,
+  multiComb,
 ]
 
 /** @throws Problem that lists the known ids. */

@@ -1,0 +1,82 @@
+/**
+ * Frequency as the phase that a line of the spectrum gains from one sample to the next.
+ *
+ * The instantaneous frequency of a channel is the derivative of its phase (Flanagan & Golden 1966, "Phase vocoder", Bell
+ * Syst. Tech. J. 45:1493-1509). Brown & Puckette 1993 (JASA 94:662-667; from memory) find the fundamental roughly and then
+ * read its Hann-windowed line in two transforms one sample apart: f = rate (phi[n + 1] - phi[n]) / 2 pi. Here the rough
+ * pitch comes from the harmonic with the most of its multiples standing among the peaks, and the line is transformed at its very
+ * place. It reads the first partial itself, stiffness or not, and needs it: where it is weak, so is the reading.
+ * Declines when the line is no more than noise has somewhere (16 times the median around it, as spectral-peak).
+ */
+import { FrameSpectrum } from './framespectrum.ts'
+import { frameFields, framewise, lowPassFields } from './framewise.ts'
+import { method } from './method.ts'
+
+const noiseLikeRatio = 16
+const surroundingBins = 40
+
+/** Harmonics that speak for a rough pitch. */
+const harmonics = 5
+
+/** Low harmonics speak more, or a lone line would pass for a high one of a pitch that is not there. */
+const weightRatio = 0.84
+
+/** Rough pitches are tried in steps of half a bin at the highest harmonic. */
+const stepsPerBin = 2
+
+/** Powers under -50 dB re the strongest speak for nothing. */
+const floorRatio = 1e-5
+
+export const phaseVocoder = method({
+  id: 'phase-vocoder',
+  title: 'Phase vocoder',
+  source: 'Flanagan & Golden 1966, Bell Syst. Tech. J. 45:1493-1509; Brown & Puckette 1993, JASA 94:662-667',
+  family: 'blind',
+  fields: { ...frameFields, ...lowPassFields },
+  open(stream, values) {
+    const { window } = values
+    const spectrum = new FrameSpectrum(window - 1, stream.sampleRateHz)
+    const { power, binHz, padding } = spectrum
+    const topHz = Math.min(stream.highestHz, (0.45 * stream.sampleRateHz) / harmonics)
+    const stepHz = (binHz * padding) / (harmonics * stepsPerBin)
+    const points = Math.max(1, Math.floor((topHz - stream.lowestHz) / stepHz) + 1)
+    const bins = Math.min(power.length, Math.ceil((harmonics * topHz) / binHz) + 2)
+    const level = new Float64Array(bins)
+    const sorted = new Float64Array(Math.min(power.length, Math.round(surroundingBins * padding)))
+
+    return framewise(stream, values, (frame, estimate) => {
+      spectrum.load(frame)
+      let strongest = 0
+      for (let i = 0; i < bins; i++) if (power[i] > strongest) strongest = power[i]
+      if (!(strongest > 0)) return
+      for (let i = 0; i < bins; i++) level[i] = Math.log(Math.max(1, power[i] / (floorRatio * strongest)))
+      let rough = 0
+      let most = 0
+      for (let p = 0; p < points; p++) {
+        const f = stream.lowestHz + p * stepHz
+        let sum = 0
+        let weight = 1
+        for (let n = 1; n <= harmonics; n++) {
+          sum += weight * (level[Math.round((n * f) / binHz)] - 0.5 * level[Math.round(((n - 0.5) * f) / binHz)])
+          weight *= weightRatio
+        }
+        if (sum > most) {
+          most = sum
+          rough = f
+        }
+      }
+      const near = Math.max(1, Math.round(padding))
+      const peak = spectrum.peakBin(Math.floor(rough / binHz) - near, Math.ceil(rough / binHz) + near)
+      if (peak < 0) return
+      const start = Math.max(0, Math.min(power.length - sorted.length, peak - (sorted.length >> 1)))
+      for (let i = 0; i < sorted.length; i++) sorted[i] = power[start + i]
+      sorted.sort()
+      const ratio = power[peak] / Math.max(Number.MIN_VALUE, sorted[sorted.length >> 1])
+      if (ratio < noiseLikeRatio) return
+      const f0Hz = spectrum.advanceHz(frame, spectrum.parabolaHz(peak))
+      if (!(f0Hz >= stream.lowestHz && f0Hz <= stream.highestHz)) return
+      estimate.f0Hz = f0Hz
+      estimate.confidence = 1 - noiseLikeRatio / ratio
+    })
+  },
+})
