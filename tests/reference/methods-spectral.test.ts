@@ -45,6 +45,7 @@ const tolerance: Readonly<Record<string, number>> = {
   hps: 2,
   'phase-vocoder': 1,
   'multi-comb': 2,
+  'swipe-prime': 6,
 }
 
 describe.each(Object.keys(tolerance))('%s', (id) => {
@@ -76,6 +77,16 @@ describe('the missing fundamental', () => {
 describe('sub-harmonic summation', () => {
   it('a pure tone has its own pitch: sub-harmonics collect 0.84^(n - 1) of it', () => {
     for (const hz of heard('shs', complex(440, [1]))) expect(Math.abs(cents(hz, 440))).toBeLessThan(6)
+  })
+})
+
+describe("SWIPE'", () => {
+  it('likes a sawtooth best, and by primes alone not its octave below', () => {
+    // Its own signal: harmonics as 1 / n. Half the pitch would need harmonic 1, 3, 5 ... of the half, which are not there.
+    for (const f0Hz of [90, 130, 250, 400]) {
+      const saw = complex(f0Hz, range(1, Math.floor(5000 / f0Hz)), (n) => 1 / n)
+      for (const hz of heard('swipe-prime', saw)) expect(Math.abs(cents(hz, f0Hz))).toBeLessThan(6)
+    }
   })
 })
 

@@ -21,6 +21,7 @@ import {
 import { pitchy } from './pitchy.ts'
 import { shs } from './shs.ts'
 import { spectralPeak } from './spectral-peak.ts'
+import { swipePrime } from './swipe-prime.ts'
 import { whitenedSum } from './whitened-sum.ts'
 import { yin } from './yin.ts'
 import { zeroCrossing } from './zero-crossing.ts'
@@ -45,6 +46,7 @@ export const methods: readonly Method[] = [
   zeroCrossing,
   phaseVocoder,
   multiComb,
+  swipePrime,
 ]
 
 /** @throws Problem that lists the known ids. */
