@@ -159,13 +159,15 @@ function look(view: View, frame: Float32Array, mean: number, hz: Float64Array): 
 
 function kernelOf(pitch: number, hz: Float64Array): { from: number; values: Float64Array } {
   const values = new Float64Array(hz.length)
-  const highest = Math.floor(hz[hz.length - 1] / pitch - 0.75)
-  for (let n = 1; n <= Math.max(1, highest); n++) {
-    if (!isPrime(n)) continue
-    for (let i = 0; i < hz.length; i++) {
-      const off = Math.abs(hz[i] / pitch - n)
-      if (off < 0.25) values[i] = Math.cos(2 * Math.PI * (hz[i] / pitch))
-      else if (off < 0.75) values[i] += 0.5 * Math.cos(2 * Math.PI * (hz[i] / pitch))
+  const highest = Math.max(1, Math.floor(hz[hz.length - 1] / pitch - 0.75))
+  for (let i = 0; i < hz.length; i++) {
+    const ratio = hz[i] / pitch
+    const below = Math.floor(ratio)
+    // A lobe reaches a quarter of a harmonic, the valleys on its two sides to three quarters: two harmonics at most say something.
+    for (let n = Math.max(1, below); n <= Math.min(highest, below + 1); n++) {
+      if (!isPrime(n)) continue
+      const off = Math.abs(ratio - n)
+      if (off < 0.75) values[i] += (off < 0.25 ? 1 : 0.5) * Math.cos(2 * Math.PI * ratio)
     }
   }
   let squares = 0
