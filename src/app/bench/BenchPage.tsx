@@ -1,12 +1,13 @@
 /** Which methods hold up at which noise level, on which string? */
 import { type KeyboardEvent, useMemo } from 'react'
+import { AssumptionsWord } from '../assumptions/AssumptionsWord.tsx'
 import { PresetWord, StudyLine, StudySentence } from '../choices/StudySentence.tsx'
 import { currentRoute, routeHash, visit } from '../router.ts'
 import { openOutcomes } from '../run/session.ts'
 import { allStrings, pickedMethods, useBench } from '../store.ts'
 import { Charts, ColumnStrip } from './Charts.tsx'
 import { Patterns } from './ClaimBars.tsx'
-import { cellsOf, columnsOf, neighbour, stringsAreColumns } from './columns.ts'
+import { cellsOf, columnsOf, neighbour, stringsAreColumns, stringWord } from './columns.ts'
 import { FiguresTable } from './FiguresTable.tsx'
 import { sortedHolds } from './holds.ts'
 import { Leaderboard } from './Leaderboard.tsx'
@@ -16,6 +17,7 @@ import { Progress, ProgressWords, RunButton } from './RunControls.tsx'
 import { SaveMenu } from './SaveMenu.tsx'
 import { useNarrow, useWide } from './size.ts'
 import { failureWords, tellingTrial } from './telling.ts'
+import { withoutStringWords } from './withoutString.ts'
 
 export function BenchPage() {
   const study = useBench((state) => state.study)
@@ -61,6 +63,7 @@ export function BenchPage() {
   }
 
   const failures = useMemo(() => (results === null ? null : failureWords(openOutcomes())), [results])
+  const unplucked = useMemo(() => withoutStringWords(study, results?.summary.cells ?? []), [study, results])
   const point = <PointSentence cells={cells} onWhy={openTrial} onHear={firstTrial} />
 
   return (
@@ -70,6 +73,7 @@ export function BenchPage() {
         <h1>Bench</h1>
         <p className="quiet question">Which methods hold up at which noise level, on which string?</p>
         {!narrow && <PresetWord />}
+        <AssumptionsWord />
       </header>
       {narrow ? (
         <StudyLine />
@@ -100,6 +104,11 @@ export function BenchPage() {
           </p>
         ),
       )}
+      {unplucked.map((sentence) => (
+        <p key={sentence} className="unplucked">
+          {sentence}
+        </p>
+      ))}
       <div className={`bench-main as-${shown.as}`}>
         {shown.as === 'charts' ? (
           <Charts
@@ -182,10 +191,13 @@ function StringFilter() {
   const string = useBench((state) => state.shown.string)
   const { show } = useBench.getState()
   if (study.strings.length < 2) return null
-  const options = [allStrings, ...study.strings.map(({ id }) => id)]
+  const options = [
+    { id: allStrings, word: allStrings },
+    ...study.strings.map(({ id }) => ({ id, word: stringWord(study, id) })),
+  ]
   return (
     <nav className="column-strip" aria-label="String shown">
-      {options.map((id) => (
+      {options.map(({ id, word }) => (
         <button
           key={id}
           type="button"
@@ -193,7 +205,7 @@ function StringFilter() {
           aria-pressed={id === string}
           onClick={() => show({ string: id, point: null })}
         >
-          {id}
+          {word}
         </button>
       ))}
     </nav>

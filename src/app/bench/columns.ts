@@ -3,6 +3,7 @@
  * picture and the table read their cells from here, so they show the same figures in the same order.
  */
 import type { Cell, Figure } from '../../core/score/summary.ts'
+import { instrumentOf, noteOf } from '../../core/study/instrumentstrings.ts'
 import type { Study } from '../../core/study/study.ts'
 import type { BenchSummary } from '../run/tally.ts'
 import { allStrings, type Point } from '../store.ts'
@@ -16,13 +17,33 @@ export interface Column {
 /** With one room its strings are the columns, and there is nothing to filter. */
 export const stringsAreColumns = (study: Study): boolean => study.rooms.length === 1 && study.strings.length < 5
 
+/** The one instrument that all strings of a study belong to, or null. */
+export function oneInstrument({ strings }: Study): string | null {
+  const [first = null, ...others] = new Set(strings.map(instrumentOf))
+  return others.length === 0 ? first : null
+}
+
+/** A string's id; without its instrument where there is only one. */
+export const stringWord = (study: Study, id: string): string => (oneInstrument(study) === null ? id : noteOf({ id }))
+
 export function columnsOf(study: Study, shownString: string): readonly Column[] {
   if (stringsAreColumns(study)) {
     const room = study.rooms[0]?.id ?? ''
     const pooled = study.strings.length > 1 ? [{ string: allStrings, room, title: allStrings }] : []
-    return [...pooled, ...study.strings.map((string) => ({ string: string.id, room, title: string.id }))]
+    return [
+      ...pooled,
+      ...study.strings.map((string) => ({ string: string.id, room, title: stringWord(study, string.id) })),
+    ]
   }
-  return study.rooms.map((room) => ({ string: shownString, room: room.id, title: room.id }))
+  return study.rooms.map((room) => ({ string: shownString, room: room.id, title: roomTitle(room) }))
+}
+
+/** What differs comes first: a narrow column cuts the end off. */
+function roomTitle({ id, variant }: Study['rooms'][number]): string {
+  const suffix = `/${variant}`
+  return variant === 'string' || !id.endsWith(suffix)
+    ? id
+    : `${variant.replace('-', ' ')}, ${id.slice(0, -suffix.length)}`
 }
 
 /** A cell and how many more trials it needs before its intervals mean anything. */

@@ -7,10 +7,11 @@ import { Button, Dialog, DialogTrigger, Heading, Popover } from 'react-aria-comp
 import { Problem } from '../../core/problem.ts'
 import { parseStudy } from '../../core/study/parse.ts'
 import type { Study } from '../../core/study/study.ts'
+import { RoomsEditor } from '../rooms/RoomsEditor.tsx'
 import { openStudy } from '../run/session.ts'
 import { useBench } from '../store.ts'
 import { ClaimEditor, type EditorProps, MethodsEditor, PresetEditor, RatiosEditor, RepeatsEditor } from './editors.tsx'
-import { RoomsEditor, StringsEditor } from './sounds.tsx'
+import { StringsEditor } from './StringsEditor.tsx'
 import { presetOf, trialsWords } from './words.ts'
 
 export interface Choice {

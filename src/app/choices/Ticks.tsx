@@ -60,13 +60,15 @@ export function TickOne(props: { label: string; note?: string; ticked: boolean; 
 
 export function Chips(props: {
   title: string
+  /** For screen readers only: sight has it beside. */
+  titleUnseen?: boolean
   options: readonly Option[]
   ticked: readonly string[]
   onTick(ticked: readonly string[]): void
 }) {
   return (
     <CheckboxGroup className="tick-group" value={[...props.ticked]} onChange={props.onTick}>
-      <Label className="tick-title">{props.title}</Label>
+      <Label className={props.titleUnseen ? 'unseen' : 'tick-title'}>{props.title}</Label>
       <div className="chips">
         {props.options.map((option) => (
           <Checkbox key={option.id} value={option.id} className="chip">

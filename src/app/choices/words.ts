@@ -2,13 +2,17 @@
 import { presetIds, presetStudy } from '../../core/study/presets.ts'
 import { trialCount } from '../../core/study/record.ts'
 import type { Study } from '../../core/study/study.ts'
-import { ratiosOf } from '../bench/columns.ts'
+import { oneInstrument, ratiosOf, stringWord } from '../bench/columns.ts'
 import { counted, listed, signedDb } from '../bench/figures.ts'
 
 const few = 3
 
-export function stringsWords({ strings }: Study): string {
-  return strings.length <= few ? listed(strings.map((string) => string.id)) : counted(strings.length, 'string')
+export function stringsWords(study: Study): string {
+  const { strings } = study
+  const instrument = oneInstrument(study)
+  const words =
+    strings.length <= few ? listed(strings.map(({ id }) => stringWord(study, id))) : counted(strings.length, 'string')
+  return instrument === null ? words : `${words} of ${instrument}`
 }
 
 export function roomsWords({ rooms }: Study): string {

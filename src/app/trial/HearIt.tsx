@@ -40,7 +40,7 @@ export function HearButtons({ hearing, noString }: { hearing: Hearing; noString:
   )
 }
 
-export function Level({ hearing }: { hearing: Hearing }) {
+export function Level({ hearing }: { hearing: Pick<Hearing, 'levelDb' | 'setLevelDb'> }) {
   const share = (hearing.levelDb - quietestDb) / (fullDb - quietestDb)
   return (
     <label className="level">
@@ -64,7 +64,8 @@ export function Level({ hearing }: { hearing: Hearing }) {
 }
 
 /** What stands before the first sound. Asks for one press when sound was wanted. */
-export function Caution({ hearing, asking }: { hearing: Hearing; asking: boolean }) {
+export function Caution(props: { hearing: Pick<Hearing, 'acknowledged' | 'asked' | 'acknowledge'>; asking: boolean }) {
+  const { hearing, asking } = props
   const button = useRef<HTMLButtonElement | null>(null)
   const asks = asking && hearing.asked !== null && !hearing.acknowledged
   useEffect(() => {

@@ -9,6 +9,7 @@ import type { Replay } from '../../core/study/trial.ts'
 import { type Audio, openAudio, startLevelDb } from '../../host/audio.ts'
 import type { Part } from '../../host/messages.ts'
 import { openPlayer, type Player } from '../../host/player.ts'
+import { cautionRead, readCaution } from '../caution.ts'
 
 /** Seconds from the start of the take; null: nothing sounds. */
 export interface HeardPosition {
@@ -38,9 +39,6 @@ export interface Hearing {
   dismiss(): void
   setLevelDb(levelDb: number): void
 }
-
-/** Once a visit: whoever has read it can go from trial to trial. */
-let cautionRead = false
 
 export function useHearing(replay: Replay | null): Hearing {
   const [part, setPart] = useState<Part>('mix')
@@ -150,7 +148,7 @@ export function useHearing(replay: Replay | null): Hearing {
     },
     stop,
     acknowledge() {
-      cautionRead = true
+      readCaution()
       setAcknowledged(true)
       setAsked(null)
       if (asked !== null) void play(asked)

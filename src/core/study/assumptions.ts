@@ -33,7 +33,7 @@ export interface Assumption {
   readonly source: string
 }
 
-/** By group, in the study's order; what is alike stands once, for all whom it holds for. */
+/** By group and name, in the study's order; what is alike stands once, for all whom it holds for. */
 export function assumptionsOf(study: Study): readonly Assumption[] {
   const found = [
     ...study.strings.flatMap(ofString),
@@ -53,7 +53,12 @@ export function assumptionsOf(study: Study): readonly Assumption[] {
     alike.set(key, known === undefined ? one : { ...known, of: [...new Set([...known.of, ...one.of])] })
   }
   const all = [...alike.values()]
-  return assumptionGroups.flatMap((group) => all.filter((one) => one.group === group))
+  return assumptionGroups.flatMap((group) => {
+    const own = all.filter((one) => one.group === group)
+    // Values of one name that differ stand together, where the first of them came.
+    const names = [...new Set(own.map(({ name }) => name))]
+    return names.flatMap((name) => own.filter((one) => one.name === name))
+  })
 }
 
 type PluckKey = keyof typeof pluckFields
@@ -261,8 +266,8 @@ const spoken: Readonly<Record<string, string>> = {
   highDecayRatio: 'decay of partials 4 to 7 re partial 1',
   lateEarlyRatio: 'decay after 0.4 s re before',
   pickRatio: 'pick position',
-  glideCents: 'starts sharp by',
-  glideS: 'and settles within',
+  glideCents: 'glide: starts sharp by',
+  glideS: 'glide: time constant',
   polMix: 'second polarisation, level',
   polCents: 'second polarisation, sharper by',
   polDecay: 'second polarisation, decay re the first',
