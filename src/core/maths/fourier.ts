@@ -33,10 +33,10 @@ export class ComplexFourier {
     this.size = size
     this.re = new Float64Array(size)
     this.im = new Float64Array(size)
-    this.#engine = new FFT(size) as unknown as Engine
-    this.#engine.table = Array.from(twiddles(size))
-    this.#data = doubles(2 * size)
-    this.#out = doubles(2 * size)
+    const { engine, data, out } = benchOf(size)
+    this.#engine = engine
+    this.#data = data
+    this.#out = out
   }
 
   /** Of 2 * size interleaved values (re, im, re, im ...) into `this.re` and `this.im`. */
@@ -50,6 +50,39 @@ export class ComplexFourier {
       this.im[k] = out[2 * k + 1]
     }
   }
+}
+
+interface Workbench {
+  readonly engine: Engine
+  readonly data: number[]
+  readonly out: number[]
+}
+
+/**
+ * One engine with its scratch arrays a size, made when first asked for: a call leaves nothing behind in them, and every method
+ * that opens on a stream would otherwise spend a millisecond on the same table.
+ */
+const benches = new Map<number, Workbench>()
+
+function benchOf(size: number): Workbench {
+  const known = benches.get(size)
+  if (known !== undefined) return known
+  const engine = new FFT(size) as unknown as Engine
+  engine.table = Array.from(twiddles(size))
+  const bench = { engine, data: doubles(2 * size), out: doubles(2 * size) }
+  benches.set(size, bench)
+  return bench
+}
+
+const twists = new Map<number, Float64Array>()
+
+/** cos and -sin of 2 pi k / size for k up to size / 4; shared, not to be written to. */
+function twistOf(size: number): Float64Array {
+  const known = twists.get(size)
+  if (known !== undefined) return known
+  const twist = twiddles(size).slice(0, size / 2 + 2)
+  twists.set(size, twist)
+  return twist
 }
 
 /** A plain array that the engine holds as doubles from the start: half is no whole number. */
@@ -70,7 +103,7 @@ export class RealFourier {
     this.size = size
     this.#half = new ComplexFourier(size / 2)
     this.#packed = new Float64Array(size)
-    this.#twist = twiddles(size).slice(0, size / 2 + 2)
+    this.#twist = twistOf(size)
     this.#re = new Float64Array(size / 2 + 1)
     this.#im = new Float64Array(size / 2 + 1)
   }
