@@ -161,6 +161,32 @@ describe.skipIf(browserPath === null)('the Bench page', () => {
     await close()
   })
 
+  it('takes the strings of an instrument, says what is assumed of them, and finds both again from the address', async () => {
+    const { page, problems, close } = await openPage(browser, site, '', wide)
+    await finished(page)
+    await page.locator('.sentence .word').first().click()
+    await page.getByLabel('Instrument').selectOption('ring-rhythm')
+    expect(await seriousOn(page)).toEqual([])
+    await page.getByRole('button', { name: /^Done/ }).click()
+    await page.locator('.sentence', { hasText: '6 strings of ring-rhythm' }).waitFor()
+    await page.waitForFunction(() => /study=\w+\./.test(location.hash))
+    const { hash } = new URL(page.url())
+    const other = await openPage(browser, site, hash, wide)
+    await other.page.locator('.sentence', { hasText: '6 strings of ring-rhythm' }).waitFor()
+    for (const each of [page, other.page]) {
+      await each.getByRole('button', { name: 'assumptions' }).click()
+      const list = each.getByRole('dialog', { name: 'Assumptions' })
+      await list.waitFor()
+      expect(await list.getByRole('listitem').filter({ hasText: 'stiffness' }).count()).toBe(6)
+      const mixed = list.getByRole('listitem').filter({ hasText: 'second polarisation, level' })
+      expect(await mixed.textContent()).toBe('second polarisation, level0.4all strings · assumption')
+      expect(await seriousOn(each)).toEqual([])
+    }
+    expect([...problems, ...other.problems]).toEqual([])
+    await other.close()
+    await close()
+  })
+
   it('makes the same study again from its address', async () => {
     const { page, close } = await openPage(browser, site, '#/?study=quick', wide)
     await page.locator('.sentence').waitFor()

@@ -38,7 +38,8 @@ function wordsOf({ id }: StudyRoom, study: Study, cells: readonly Cell[]): strin
       : counts.length === 2
         ? 'both blind methods'
         : `all ${counts.length} blind methods`
-  if (claiming.length === 0) return `With no string in ${place}, ${who} claimed nothing in ${first.trials} trials each.`
+  if (claiming.length === 0)
+    return `With no string in ${place}, ${who} claimed nothing in ${first.trials} trials${counts.length === 1 ? '' : ' each'}.`
   const words = ({ method, trials, claims }: Counted): string => {
     const { low, high } = wilson(claims, trials)
     return `${method} in ${claims} of ${trials} trials (${percent(low)} to ${percent(high)} %)`
