@@ -2,9 +2,10 @@
  * A synthetic pluck as samples and as the list of its partials. The string is described in stringlaw.ts, what the pluck sets
  * going in components.ts, its noise in attack.ts, its truth in truth.ts.
  */
+import { ln } from '../maths/portable.ts'
 import { addAttack } from './attack.ts'
 import { components, idealSetting, pluckStream, type StringSetting } from './components.ts'
-import { addVoices } from './oscillators.ts'
+import { addVoices, faintest, type Voice } from './oscillators.ts'
 import type { Partial, SyntheticPluck } from './scene.ts'
 
 /** Partials in take units, rising in k, the first polarisation first. @throws Problem as `components`. */
@@ -30,8 +31,19 @@ export function addPluck(
   sampleRateHz: number,
   setting: StringSetting = idealSetting,
 ): void {
-  const voices = components(pluck, sampleRateHz, setting).map(({ voice }) => voice)
+  const rising = components(pluck, sampleRateHz, setting).map(({ voice }) => voice)
+  // One polarisation falls much faster than the other: side by side, the slow one would keep both alive.
+  const voices = pluck.polMix === 0 ? rising : longestLast(rising)
   const glide = pluck.glideCents === 0 ? null : { cents: pluck.glideCents, timeS: pluck.glideS }
   addVoices(target, voices, sampleRateHz, pluck.onsetS * sampleRateHz, glide)
   addAttack(target, pluck, sampleRateHz, pluckStream(setting, 'attack'))
+}
+
+/** Voices that stop at about the same time next to each other: passes over several at once then end early. */
+function longestLast(voices: readonly Voice[]): Voice[] {
+  const strongest = voices.reduce((most, { amplitude }) => Math.max(most, Math.abs(amplitude)), 0)
+  // MAX_VALUE for a voice that never falls: infinities would have no difference.
+  const lifeS = ({ amplitude, decayPerS }: Voice): number =>
+    decayPerS > 0 ? ln(Math.abs(amplitude) / (faintest * strongest)) / decayPerS : Number.MAX_VALUE
+  return voices.toSorted((one, other) => lifeS(one) - lifeS(other))
 }
