@@ -2,6 +2,7 @@
 import { describe, expect, it } from 'vitest'
 import { fill } from '../../src/core/fields.ts'
 import { randomStream } from '../../src/core/maths/random.ts'
+import { peak, runBiquad, runBiquads } from '../../src/core/scene/sensors/biquad.ts'
 import { sensorById, sensors } from '../../src/core/scene/sensors/index.ts'
 import type { SoundPath } from '../../src/core/scene/sensors/sensor.ts'
 
@@ -32,6 +33,19 @@ function response(id: string, { path = 'string', stringHz = null, values = {} }:
     return 10 * Math.log10(re * re + im * im)
   }
 }
+
+describe('filters in a row', () => {
+  it.each([0, 1, 2, 3])('%d of them, two at a time, are bit for bit the same as one by one', (count) => {
+    const filters = [100, 200, 300].slice(0, count).map((hz) => peak(hz, 25, 15, rateHz))
+    const given = new Float64Array(3 * rateHz)
+    // Then silence, long enough for each filter to come to rest.
+    randomStream(1, 'filters').fillGaussian(given.subarray(0, 1500))
+    const wanted = given.slice()
+    for (const filter of filters) runBiquad(wanted, filter)
+    runBiquads(given, filters)
+    expect(given).toEqual(wanted)
+  })
+})
 
 describe('the magnetic pickup', () => {
   it('weights partial k by 2 |sin(pi k p)| and is deaf where p k is whole', () => {

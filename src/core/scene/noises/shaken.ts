@@ -4,7 +4,7 @@
  * What a pickup on the body hears of a stage without any string sounding. Two lowest modes as published for guitar tops (about
  * 100 and 200 Hz: Fletcher & Rossing, section 9.3); the four above, their height and sharpness are assumptions.
  */
-import { peak, runBiquad } from '../sensors/biquad.ts'
+import { peak, runBiquads } from '../sensors/biquad.ts'
 import { noise } from './noise.ts'
 import { fillPink } from './pink.ts'
 
@@ -25,7 +25,10 @@ export const shaken = noise({
     const warmUp = Math.ceil(warmUpS * sampleRateHz)
     const samples = new Float64Array(warmUp + target.length)
     fillPink(samples, sampleRateHz, random)
-    for (const hz of modesHz) runBiquad(samples, peak(hz, quality, values.modesDb, sampleRateHz))
+    runBiquads(
+      samples,
+      modesHz.map((hz) => peak(hz, quality, values.modesDb, sampleRateHz)),
+    )
     target.set(samples.subarray(warmUp))
   },
 })

@@ -82,6 +82,40 @@ export function runBiquad(samples: Float64Array, { b0, b1, b2, a1, a2 }: Biquad)
   }
 }
 
+/** Filters in place, one after the other: bit for bit what `runBiquad` makes in turn, two at a time in little more than the time of one. */
+export function runBiquads(samples: Float64Array, filters: readonly Biquad[]): void {
+  for (let i = 0; i + 1 < filters.length; i += 2) runTwo(samples, filters[i], filters[i + 1])
+  if (filters.length % 2 === 1) runBiquad(samples, filters[filters.length - 1])
+}
+
+/** The second filter works on a sample while the first one has the next: neither waits for the other. */
+function runTwo(samples: Float64Array, one: Biquad, other: Biquad): void {
+  const { b0, b1, b2, a1, a2 } = one
+  const { b0: d0, b1: d1, b2: d2, a1: c1, a2: c2 } = other
+  let [first, second, third, fourth] = [0, 0, 0, 0]
+  for (let start = 0; start < samples.length; start += blockSamples) {
+    if (Math.abs(first) + Math.abs(second) < silence) {
+      first = 0
+      second = 0
+    }
+    if (Math.abs(third) + Math.abs(fourth) < silence) {
+      third = 0
+      fourth = 0
+    }
+    const end = Math.min(samples.length, start + blockSamples)
+    for (let i = start; i < end; i++) {
+      const x = samples[i]
+      const y = b0 * x + first
+      first = b1 * x - a1 * y + second
+      second = b2 * x - a2 * y
+      const z = d0 * y + third
+      third = d1 * y - c1 * z + fourth
+      fourth = d2 * y - c2 * z
+      samples[i] = z
+    }
+  }
+}
+
 export function scale(samples: Float64Array, gain: number): void {
   for (let i = 0; i < samples.length; i++) samples[i] *= gain
 }

@@ -6,7 +6,7 @@
  * it is assumption: necks differ, and a clamp adds its own mass.
  */
 import { amplitudeRatioFromDb } from '../../maths/units.ts'
-import { lowPass, peak, runBiquad, scale } from './biquad.ts'
+import { lowPass, peak, runBiquads, scale } from './biquad.ts'
 import { sensor } from './sensor.ts'
 
 const neckModesHz = [65, 190, 420, 780, 1300, 2100]
@@ -32,7 +32,9 @@ export const headstock = sensor({
   apply(sound, { sampleRateHz, values, path }) {
     if (path === 'wire') return
     if (path === 'air') scale(sound, amplitudeRatioFromDb(-values.airRejectDb))
-    for (const hz of neckModesHz) runBiquad(sound, peak(hz, values.neckQ, values.neckDb, sampleRateHz))
-    runBiquad(sound, lowPass(values.rollHz, rollQ, sampleRateHz))
+    runBiquads(sound, [
+      ...neckModesHz.map((hz) => peak(hz, values.neckQ, values.neckDb, sampleRateHz)),
+      lowPass(values.rollHz, rollQ, sampleRateHz),
+    ])
   },
 })

@@ -7,7 +7,7 @@
  * stand-in for a measured response, with neither its hundreds of modes nor a direction.
  */
 import { amplitudeRatioFromDb } from '../../maths/units.ts'
-import { highPass, peak, runBiquad, scale } from './biquad.ts'
+import { highPass, peak, runBiquads, scale } from './biquad.ts'
 import { sensor } from './sensor.ts'
 
 /** Below it a guitar's body is a poor source; assumption, a little under its air mode. */
@@ -43,7 +43,9 @@ export const microphone = sensor({
   apply(sound, { sampleRateHz, values, path }) {
     if (path === 'air') scale(sound, amplitudeRatioFromDb(values.airDb))
     if (path === 'air' || path === 'wire' || values.radiation === 0) return
-    runBiquad(sound, highPass(radiationHz, radiationQ, sampleRateHz))
-    for (const { hz, q, db } of bodyModes) runBiquad(sound, peak(hz, q, db, sampleRateHz))
+    runBiquads(sound, [
+      highPass(radiationHz, radiationQ, sampleRateHz),
+      ...bodyModes.map(({ hz, q, db }) => peak(hz, q, db, sampleRateHz)),
+    ])
   },
 })

@@ -7,7 +7,7 @@
  */
 import { amplitudeRatioFromDb } from '../../maths/units.ts'
 import { handling } from '../noises/handling.ts'
-import { peak, runBiquad, scale, shelf } from './biquad.ts'
+import { peak, runBiquad, runBiquads, scale, shelf } from './biquad.ts'
 import { sensor } from './sensor.ts'
 
 /** dB over the rest of the top's response, and Q. */
@@ -42,7 +42,10 @@ export const underSaddle = sensor({
     if (path === 'wire') return
     if (path === 'air') {
       scale(sound, amplitudeRatioFromDb(-values.airRejectDb))
-      for (const { hz, q, db } of topModes) runBiquad(sound, peak(hz, q, db, sampleRateHz))
+      runBiquads(
+        sound,
+        topModes.map(({ hz, q, db }) => peak(hz, q, db, sampleRateHz)),
+      )
     }
     runBiquad(sound, shelf(values.shelfHz, values.shelfDb, sampleRateHz))
   },
