@@ -11,12 +11,12 @@ import { methodById } from '../../src/core/methods/index.ts'
 import { listen } from '../../src/core/methods/listen.ts'
 import type { Reading } from '../../src/core/methods/method.ts'
 import { noises } from '../../src/core/scene/noises/index.ts'
-import { parseScene } from '../../src/core/scene/parse.ts'
+import { parseScene, sceneJson } from '../../src/core/scene/parse.ts'
 import { render } from '../../src/core/scene/render.ts'
 import type { Score } from '../../src/core/score/score.ts'
-import { presetStudy } from '../../src/core/study/presets.ts'
+import { knownRooms, presetStudy, roomById, stringById } from '../../src/core/study/presets.ts'
 import type { Outcome } from '../../src/core/study/study.ts'
-import { openStudy } from '../../src/core/study/trial.ts'
+import { openStudy, sceneOf, trialAt } from '../../src/core/study/trial.ts'
 import { startLevelDb } from '../../src/host/audio.ts'
 import { browserPath, launchBrowser, type OpenedPage, openPage, type Site, serveHarness } from './browser.ts'
 
@@ -95,6 +95,17 @@ describe.skipIf(browserPath === null)('in Chromium', () => {
       expect(there).toEqual({ take: sha256(take.samples), clean: sha256(clean), noise: sha256(noise) })
     },
   )
+
+  it.each(knownRooms.map((room) => room.id))('renders the same trial of the room %s, of a kind string', async (id) => {
+    const room = roomById(id)
+    // A kind brings scatter, second slopes, a second polarisation and the noise of the pluck; rooms bring body, sensor, neighbours.
+    const string = { ...stringById('E2'), kind: 'acoustic' as const }
+    const inRoom = { ...study, strings: [string], rooms: [room] }
+    const json = sceneJson(sceneOf(inRoom, string, room, trialAt(inRoom, 0)))
+    const { take, clean, noise } = render(parseScene(json), new Map())
+    const there = await opened.page.evaluate((given) => window.harness.hashes(given), json)
+    expect(there).toEqual({ take: sha256(take.samples), clean: sha256(clean), noise: sha256(noise) })
+  })
 
   it.each([
     ['mix', here.take.samples],
