@@ -66,7 +66,11 @@ export function duration(valueS: number): string {
   const whole = Math.max(1, Math.round(valueS))
   if (whole < 60) return `${whole} s`
   const minutes = Math.floor(whole / 60)
-  return minutes < 60 ? `${minutes} min ${whole % 60} s` : `${Math.floor(minutes / 60)} h ${minutes % 60} min`
+  const parts =
+    minutes < 60
+      ? [`${minutes} min`, whole % 60 > 0 && `${whole % 60} s`]
+      : [`${Math.floor(minutes / 60)} h`, minutes % 60 > 0 && `${minutes % 60} min`]
+  return parts.filter(Boolean).join(' ')
 }
 
 /** "E2", "E2 and E4", "E2, G3 and E4". */

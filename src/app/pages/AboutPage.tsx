@@ -1,5 +1,7 @@
 /** Licence, sources, and whose recordings these are. */
 import index from '../../../signals/recordings/index.json'
+import { longestDailyS } from '../../core/maths/exposure.ts'
+import { duration } from '../bench/figures.ts'
 import { appVersion } from '../run/version.ts'
 import type { Page } from './page.ts'
 
@@ -12,6 +14,9 @@ for (const { attribution, title } of index.recordings) {
   const source = attribution.replace(/^\S+ of the package /, 'From the package ')
   sources.set(source, [...(sources.get(source) ?? []), title])
 }
+
+/** From the limit itself to what stands beside drums (common practice, no source). */
+const stageLevelsDba = [85, 91, 97, 103]
 
 function AboutPage() {
   return (
@@ -29,6 +34,34 @@ function AboutPage() {
         <p>
           Rooms and strings made by the page are invented, not measured at any place. On recorded strings the pitch is
           not known better than a cent or two.
+        </p>
+      </section>
+      <section>
+        <h2>Before any sound</h2>
+        <p>
+          Start low, raise slowly. The usual daily limit for ears is 85 dBA for 8 hours; every 3 dB more halves the
+          time. Local rules may be stricter.
+        </p>
+        <table className="about-exposure">
+          <caption className="unseen">Longest daily exposure by level</caption>
+          <tbody>
+            <tr>
+              <th scope="row">dBA</th>
+              {stageLevelsDba.map((levelDba) => (
+                <td key={levelDba}>{levelDba}</td>
+              ))}
+            </tr>
+            <tr>
+              <th scope="row">a day</th>
+              {stageLevelsDba.map((levelDba) => (
+                <td key={levelDba}>{duration(longestDailyS(levelDba))}</td>
+              ))}
+            </tr>
+          </tbody>
+        </table>
+        <p>
+          A string under tension can break while it is tuned: mind your eyes. Mains and earth are for qualified people,
+          under the local code. Necks are adjusted by a qualified repairer.
         </p>
       </section>
       <section>
