@@ -47,7 +47,7 @@ const startMsDefault = 30_000
 /** The slowest method listed needs some 20 s for a long take; ten times that is a hang. */
 const trialMsDefault = 200_000
 const mostStarts = 3
-/** Trials may overtake this many others: two rooms at seven ratios, and what waits to be written stays small. */
+/** Trials are picked from this many at the front, and none is passed over more often: two rooms at seven ratios. */
 const lookAhead = 14
 const mostTries = 2
 
@@ -78,6 +78,8 @@ class Pool {
   readonly #problems: (Trouble & { index: number | null })[] = []
   #places: Place[] = []
   #done = 0
+  /** How often the trial at the front was passed over. */
+  #passed = 0
   #startedMs = Number.NaN
   #ended = false
 
@@ -174,7 +176,9 @@ class Pool {
     const near = this.#waiting.slice(0, lookAhead).map((index) => sideOf(this.#order.study, index))
     const own = near.findIndex((side) => place.heard.has(side))
     const fresh = near.findIndex((side) => this.#places.every((other) => !other.heard.has(side)))
-    const at = own >= 0 ? own : Math.max(0, fresh)
+    const wanted = own >= 0 ? own : Math.max(0, fresh)
+    const at = this.#passed < lookAhead ? wanted : 0
+    this.#passed = at === 0 ? 0 : this.#passed + 1
     const [index] = this.#waiting.splice(at, 1)
     if (index !== undefined) place.heard.add(near[at])
     return index

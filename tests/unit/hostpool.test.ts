@@ -119,11 +119,38 @@ describe('runStudy', () => {
     }
   })
 
-  it('begins with the first trial and does them all', async () => {
-    const trials = [7, 3, 11, 0]
-    expect((await run(wellBehaved, { trials, jobs: 1 })).seen.begun[0]).toBe(7)
-    const { reported } = await run(wellBehaved, { trials, jobs: 2 })
-    expect(sorted(reported)).toEqual([0, 3, 7, 11])
+  it('begins trials in the order given where no string side is shared', async () => {
+    // E2 repeat 1, E2 repeat 0, E4 repeat 1, E4 repeat 0.
+    const trials = [3, 2, 9, 6]
+    expect((await run(wellBehaved, { trials, jobs: 1 })).reported).toEqual(trials)
+    const { seen, reported } = await run(wellBehaved, { trials, jobs: 2 })
+    expect(seen.begun).toEqual(trials)
+    expect(sorted(reported)).toEqual(sorted(trials))
+  })
+
+  it('gives a worker the trials of string sides it has heard, and each side to one worker', async () => {
+    const sidesOf = new Map<number, Set<string>>()
+    const noted: Behaviour = (message, worker) => {
+      if (message.kind === 'run') {
+        const side = `${message.index < 6 ? 'E2' : 'E4'} ${message.index % 2}`
+        sidesOf.set(worker, (sidesOf.get(worker) ?? new Set()).add(side))
+      }
+      return wellBehaved(message, worker)
+    }
+    await run(noted, { jobs: 4 })
+    // Four string sides, four workers.
+    expect([...sidesOf.values()].map((sides) => [...sides]).sort()).toEqual([['E2 0'], ['E2 1'], ['E4 0'], ['E4 1']])
+    const { seen } = await run(wellBehaved, { jobs: 1 })
+    expect(seen.begun).toEqual([0, 2, 4, 1, 3, 5, 6, 8, 10, 7, 9, 11])
+  })
+
+  it('passes no trial over more than fourteen times', async () => {
+    // One worker, one string: repeat 0 at the first ratio, then repeat 1 once, then repeat 0 at 39 more ratios.
+    const many = { ...study, snrsDb: Array.from({ length: 40 }, (_, at) => at), strings: study.strings.slice(0, 1) }
+    const trials = [0, 1, ...Array.from({ length: 39 }, (_, at) => 2 * at + 2)]
+    const { seen } = await run(wellBehaved, { study: many, trials, jobs: 1 })
+    expect(seen.begun.indexOf(1)).toBe(15)
+    expect(sorted(seen.begun)).toEqual(sorted(trials))
   })
 
   it('tells progress up to the end, with a time to go', async () => {

@@ -5,6 +5,7 @@ import { PresetWord, StudyLine, StudySentence } from '../choices/StudySentence.t
 import { currentRoute, routeHash, visit } from '../router.ts'
 import { openOutcomes } from '../run/session.ts'
 import { allStrings, pickedMethods, useBench } from '../store.ts'
+import { AsSwitch } from './AsSwitch.tsx'
 import { Charts, ColumnStrip } from './Charts.tsx'
 import { Patterns } from './ClaimBars.tsx'
 import { cellsOf, columnsOf, neighbour, stringsAreColumns, stringWord } from './columns.ts'
@@ -90,7 +91,7 @@ export function BenchPage() {
           <>
             <Progress />
             <div className="bench-actions">
-              <AsSwitch />
+              <AsSwitch what="figures" charts="Charts" />
               <SaveMenu />
               {!wide && <RunButton />}
             </div>
@@ -146,7 +147,7 @@ export function BenchPage() {
       {narrow ? (
         <div className="bench-actions">
           <ProgressWords />
-          <AsSwitch />
+          <AsSwitch what="figures" charts="Charts" />
           <SaveMenu />
           <RunButton short />
         </div>
@@ -162,27 +163,6 @@ function stepOf({ key, shiftKey }: KeyboardEvent): Parameters<typeof neighbour>[
   if (side !== 0) return shiftKey ? { column: side } : { ratio: side }
   const way = key === 'ArrowDown' ? 1 : key === 'ArrowUp' ? -1 : 0
   return way === 0 ? null : { method: way }
-}
-
-function AsSwitch() {
-  const as = useBench((state) => state.shown.as)
-  const { show } = useBench.getState()
-  return (
-    <fieldset className="switch">
-      <legend className="unseen">Show the figures as</legend>
-      {(['charts', 'table'] as const).map((kind) => (
-        <button
-          key={kind}
-          type="button"
-          className="button"
-          aria-pressed={as === kind}
-          onClick={() => show({ as: kind })}
-        >
-          {kind === 'charts' ? 'Charts' : 'Table'}
-        </button>
-      ))}
-    </fieldset>
-  )
 }
 
 /** One string, or all of them pooled. */

@@ -2,6 +2,8 @@
 import { useEffect } from 'react'
 import { cautions } from '../../core/instruments/cautions.ts'
 import '../style/instruments.css'
+import '../style/instrumentfigures.css'
+import '../style/instrumentform.css'
 import { CompareView } from './CompareView.tsx'
 import { EditForm } from './EditForm.tsx'
 import { FileMenu } from './FileMenu.tsx'

@@ -3,6 +3,7 @@ import { type ReactNode, useEffect, useState } from 'react'
 import type { Recordings } from '../../core/scene/scene.ts'
 import type { Study } from '../../core/study/study.ts'
 import { trialAt } from '../../core/study/trial.ts'
+import { AsSwitch } from '../bench/AsSwitch.tsx'
 import { signedDb } from '../bench/figures.ts'
 import { useNarrow } from '../bench/size.ts'
 import { mostPicked, pickedMethods, useBench } from '../store.ts'
@@ -78,7 +79,7 @@ export function TrialView({ study, recordings, index, method, onBack, onStep }: 
         {steps}
         {!narrow && seen !== null && (
           <div className="trial-tools">
-            <AsSwitch />
+            <AsSwitch what="readings" charts="Chart" />
           </div>
         )}
       </header>
@@ -107,7 +108,7 @@ export function TrialView({ study, recordings, index, method, onBack, onStep }: 
               as={shown.as}
               narrow={narrow}
               position={hearing.position}
-              asSwitch={narrow ? <AsSwitch /> : null}
+              asSwitch={narrow ? <AsSwitch what="readings" charts="Chart" /> : null}
             />
             <aside className="trial-side">
               <section aria-labelledby="hear-title" className="hear">
@@ -182,27 +183,5 @@ function Step(props: {
     >
       {children}
     </button>
-  )
-}
-
-/** The same choice as on the bench: whoever wants tables wants them here too. */
-function AsSwitch() {
-  const as = useBench((state) => state.shown.as)
-  const { show } = useBench.getState()
-  return (
-    <fieldset className="switch">
-      <legend className="unseen">Show the readings as</legend>
-      {(['charts', 'table'] as const).map((kind) => (
-        <button
-          key={kind}
-          type="button"
-          className="button"
-          aria-pressed={as === kind}
-          onClick={() => show({ as: kind })}
-        >
-          {kind === 'charts' ? 'Chart' : 'Table'}
-        </button>
-      ))}
-    </fieldset>
   )
 }
