@@ -254,9 +254,18 @@ function toleranceCents(id: string, f0Hz: number): number {
     // A straight line between samples misses a wave by under 1e-3 of a sample; what passes the filter is periodic.
     case 'zero-crossing':
       return 0.01
-    // Nothing stated yet: what may pass as true in a score.
+    // The mean of single lines read by parabolas: a line at twice its own padding is read to 0.01 bins of rate / 4096, and
+    // partial 1 weighs most of what it says by itself.
+    case 'harmonic-sum':
+    case 'hps':
+    case 'multi-comb':
+      return (1731 * 0.01 * (rate / 4096)) / f0Hz
+    // A parabola over a grid of 25 c: a quarter of a step, for a sum that is no parabola between its points.
+    case 'shs':
+    case 'swipe-prime':
+      return 25 / 4
     default:
-      return 5
+      throw new Error(`${id} states no tolerance: derive one from its theory`)
   }
 }
 
