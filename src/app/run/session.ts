@@ -170,8 +170,8 @@ function sum(): void {
 }
 
 /**
- * A few times a second while that is cheap. A large study's bootstrap takes seconds and a processor that trials want too:
- * it gets at most a fifth of the time.
+ * Not twice a second even where it is cheap: figures and pictures want a processor that trials want too (at 250 ms the first
+ * look took a second longer). A large study's bootstrap takes seconds: it gets at most a fifth of the time.
  */
 function sumSoon(): void {
   if (summing) return
@@ -182,6 +182,6 @@ function sumSoon(): void {
       if (waiting) sumSoon()
       else sum()
     },
-    Math.max(250, 4 * tookMs),
+    Math.max(600, 4 * tookMs),
   )
 }
