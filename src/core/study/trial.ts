@@ -80,11 +80,17 @@ const wrongStringCents = 500
 /**
  * Checks a study's choices and makes its trials on demand.
  * @param nowMs the host's clock, for timings only; scores never see it.
+ * @param find where a method's id is looked up: a bench may measure methods that are not listed.
  * @throws Problem for unknown ids or settings.
  */
-export function openStudy(study: Study, recordings: Recordings, nowMs: () => number = () => 0): OpenStudy {
+export function openStudy(
+  study: Study,
+  recordings: Recordings,
+  nowMs: () => number = () => 0,
+  find: (id: string) => Method = methodById,
+): OpenStudy {
   const methods = study.methods.map((choice): OpenMethod => {
-    const method = methodById(choice.id)
+    const method = find(choice.id)
     return { choice, method, values: fill(method.fields, choice.values, choice.id) }
   })
   const stringSides = new Memory<StringSide>(study.repeats)
