@@ -16,7 +16,7 @@ import {
   signedDb,
   withInterval,
 } from '../../src/app/bench/figures.ts'
-import { type Hold, holdOf, tiesOf } from '../../src/app/bench/holds.ts'
+import { holdOf } from '../../src/app/bench/holds.ts'
 import { errorLimits, logY, ratioLimits, rimPx, spread, timeLimits } from '../../src/app/bench/scales.ts'
 import { failureWords, tellingTrial } from '../../src/app/bench/telling.ts'
 import { orderedTrials, reusable } from '../../src/app/run/reuse.ts'
@@ -122,21 +122,6 @@ describe('holds down to', () => {
 
   it('is no number when even the highest ratio fails', () => {
     expect(holdOf(study, cellsWith({ 20: figure(0.5, 0.2, 0.8) }), column, 'yin').snrDb).toBeNaN()
-  })
-
-  it('ties runs of methods whose intervals all overlap', () => {
-    const hold = (method: string, lowDb: number, highDb: number): Hold => ({
-      method,
-      snrDb: lowDb,
-      lowDb,
-      highDb,
-      n: 100,
-    })
-    const holds = [hold('a', -10, -5), hold('b', -5, 5), hold('c', 0, 10), hold('d', 20, Number.NaN)]
-    expect(tiesOf(holds)).toEqual([
-      { from: 0, to: 1 },
-      { from: 1, to: 2 },
-    ])
   })
 })
 

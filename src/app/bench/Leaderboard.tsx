@@ -1,14 +1,16 @@
 /**
- * "Holds down to": per method the lowest ratio with 95 % true claims, with its interval; brackets at the side tie methods
- * whose intervals overlap. Aimed and blind methods stand apart, for aimed ones know the note. A row is also the switch
- * that draws its method in colour.
+ * The methods of one column: by their right trials over all ratios, with the lowest ratio each holds and its interval. Who
+ * cannot be told from the first in the same trials shares its place: a bracket at the side and a sentence say so. Aimed and
+ * blind methods are placed apart, for aimed ones know the note. A row is also the switch that draws its method in colour.
  */
-import { methods as known } from '../../core/methods/index.ts'
+import type { Place } from '../../core/score/paired.ts'
 import type { Study } from '../../core/study/study.ts'
 import { useBench } from '../store.ts'
 import { type Cells, type Column, ratiosOf } from './columns.ts'
+import { familyOf, familyWords } from './families.ts'
 import { signedDb } from './figures.ts'
-import { type Hold, sortedHolds, tiesOf, trialsToBeSure } from './holds.ts'
+import { type Hold, holdOf, trialsToBeSure } from './holds.ts'
+import { sharedPlaceWords } from './pairedWords.ts'
 import { linearX, ratioLimits } from './scales.ts'
 import { useWidth } from './size.ts'
 import { Mark, MarkIcon, slotOf } from './slots.tsx'
@@ -18,59 +20,86 @@ const tiePx = 9
 
 export function Leaderboard(props: { study: Study; cells: Cells; column: Column; picked: readonly string[] }) {
   const { study, cells, column, picked } = props
+  const rankings = useBench((state) => state.results?.rankings)
   const [element, widthPx] = useWidth<HTMLDivElement>()
+  const variant = study.rooms.find(({ id }) => id === column.room)?.variant ?? 'string'
   const families = (['aimed', 'blind'] as const).flatMap((family) => {
-    const ids = study.methods.map(({ id }) => id).filter((id) => known.find((one) => one.id === id)?.family === family)
-    return ids.length === 0 ? [] : [{ family, holds: sortedHolds(study, cells, column, ids) }]
+    const ids = study.methods.map(({ id }) => id).filter((id) => familyOf(id) === family)
+    if (ids.length === 0) return []
+    const ranking = rankings?.find(
+      (one) => one.string === column.string && one.room === column.room && one.family === family,
+    )
+    const rows = (ranking?.places ?? ids.map(unplaced)).map((place) => ({
+      place,
+      hold: holdOf(study, cells, column, place.method),
+    }))
+    return [{ family, rows }]
   })
-  const fewest = Math.min(...families.flatMap(({ holds }) => holds.map((hold) => hold.n)))
+  const fewest = Math.min(...families.flatMap(({ rows }) => rows.map(({ hold }) => hold.n)))
   const ratios = ratiosOf(study)
-  const barPx = Math.max(120, widthPx - 2 * tiePx)
+  const barPx = Math.max(120, widthPx - tiePx - 5)
   return (
     <section className="leaderboard" ref={element} aria-label="Holds down to">
       <h2>Holds down to, {column.string === column.title ? column.room : column.title}</h2>
       <p className="notes">
-        {column.string === column.title ? `${column.string}. ` : ''}Lowest ratio with 95 % true claims there and above.
+        {column.string === column.title ? `${column.string}. ` : ''}Mark: lowest ratio with 95 % true claims there and
+        above. Count: {variant === 'no-string' ? 'trials without a claim, as nothing is plucked' : 'trials gone right'},
+        all ratios.
       </p>
-      {families.map(({ family, holds }) => (
+      {families.map(({ family, rows }) => (
         <div key={family}>
-          <h3>{family === 'aimed' ? 'aimed: told the note' : 'blind: told a range only'}</h3>
+          <h3>{familyWords[family]}</h3>
           <div className="holds">
-            <svg className="holds-grid" width={barPx} height={holds.length * rowPx} aria-hidden="true">
+            <svg className="holds-grid" width={barPx} height={rows.length * rowPx} aria-hidden="true">
               {ratios.map((ratio) => {
                 const x = ratioX(ratio, ratios, barPx)
-                return <line key={ratio} x1={x} x2={x} y1={4} y2={holds.length * rowPx} />
+                return <line key={ratio} x1={x} x2={x} y1={4} y2={rows.length * rowPx} />
               })}
             </svg>
-            {holds.map((hold) => (
+            {rows.map(({ place, hold }) => (
               <HoldRow
-                key={hold.method}
+                key={place.method}
+                place={place}
                 hold={hold}
                 ratios={ratios}
                 widthPx={barPx}
-                picked={picked.includes(hold.method)}
+                picked={picked.includes(place.method)}
               />
             ))}
-            <svg className="ties" width={2 * tiePx} height={holds.length * rowPx} aria-hidden="true">
-              {tiesOf(holds).map(({ from, to }, at) => (
-                <path
-                  key={`${from} ${to}`}
-                  d={`M${(at % 2) * tiePx} ${from * rowPx + 12}h5v${(to - from) * rowPx + rowPx - 24}h-5`}
-                />
-              ))}
+            <svg className="ties" width={tiePx} height={rows.length * rowPx} aria-hidden="true">
+              <path d={tiePath(rows.map(({ place }) => place.tied))} />
             </svg>
           </div>
           <RatioScale ratios={ratios} widthPx={barPx} />
+          <p className="notes shared-place">{sharedPlaceWords(rows.map(({ place }) => place))}</p>
         </div>
       ))}
       <p className="notes">
-        Lower is harder. A bracket ties methods whose intervals overlap.
+        Lower is harder.
         {fewest > 0 &&
           fewest < trialsToBeSure &&
-          ` Open to the right under ${trialsToBeSure} trials a ratio: ${trialsToBeSure - fewest} more.`}
+          ` Whiskers are open to the right under ${trialsToBeSure} trials a ratio: ${trialsToBeSure - fewest} more.`}
       </p>
     </section>
   )
+}
+
+const unplaced = (method: string): Place => ({
+  method,
+  right: 0,
+  n: 0,
+  onlyHere: 0,
+  onlyFirst: 0,
+  p: Number.NaN,
+  tied: false,
+})
+
+/** A line from the first row to the last that shares its place, with an arm at every one that does; none for one alone. */
+function tiePath(tied: readonly boolean[]): string {
+  const places = tied.flatMap((one, at) => (one ? [at * rowPx + rowPx / 2] : []))
+  const [from, to] = [places[0], places.at(-1)]
+  if (from === undefined || to === undefined || from === to) return ''
+  return `M5.5 ${from}V${to}${places.map((y) => `M0 ${y}h5.5`).join('')}`
 }
 
 /** Left and right of the drawn ratios, so that a mark at the end is whole. */
@@ -79,8 +108,8 @@ const insetPx = 4
 const ratioX = (snrDb: number, ratios: readonly number[], widthPx: number): number =>
   insetPx + linearX(snrDb, ratioLimits(ratios), widthPx - 2 * insetPx)
 
-function HoldRow(props: { hold: Hold; ratios: readonly number[]; widthPx: number; picked: boolean }) {
-  const { hold, ratios, widthPx, picked } = props
+function HoldRow(props: { place: Place; hold: Hold; ratios: readonly number[]; widthPx: number; picked: boolean }) {
+  const { place, hold, ratios, widthPx, picked } = props
   const at = (snrDb: number): number => ratioX(snrDb, ratios, widthPx)
   const open = Number.isNaN(hold.highDb)
   const highest = ratios.at(-1) ?? 0
@@ -97,8 +126,16 @@ function HoldRow(props: { hold: Hold; ratios: readonly number[]; widthPx: number
       <span className="hold-name">
         <MarkIcon methodId={hold.method} />
         <span className="hold-method">{hold.method}</span>
-        {hold.n > 0 && !holds && <span className="unseen">not by {signedDb(highest)} dB</span>}
-        {hold.n > 0 && holds && <span className="hold-value">{signedDb(hold.snrDb)} dB</span>}
+        {hold.n > 0 && (
+          <span className="unseen">
+            {holds ? `holds down to ${signedDb(hold.snrDb)} dB` : `not by ${signedDb(highest)} dB`}, right in
+          </span>
+        )}
+        {place.n > 0 && (
+          <span className="hold-value">
+            {place.right} of {place.n}
+          </span>
+        )}
       </span>
       <svg width={widthPx} height="18" aria-hidden="true">
         {hold.n > 0 && !Number.isNaN(hold.lowDb) && (

@@ -1,7 +1,7 @@
 /**
  * "Holds down to": the lowest ratio at which a method, and at every ratio above it, claims truly in 95 % of trials. Its
  * interval follows from the Wilson intervals of those rates: the lowest ratio that could hold, to the lowest that surely
- * does. Methods whose intervals overlap are tied.
+ * does.
  */
 import type { Figure } from '../../core/score/summary.ts'
 import type { Study } from '../../core/study/study.ts'
@@ -49,25 +49,4 @@ export function holdOf(study: Study, cells: Cells, column: Column, method: strin
 export function sortedHolds(study: Study, cells: Cells, column: Column, methods: readonly string[]): readonly Hold[] {
   const rank = (hold: Hold): number => (Number.isNaN(hold.snrDb) ? Number.POSITIVE_INFINITY : hold.snrDb)
   return methods.map((method) => holdOf(study, cells, column, method)).sort((a, b) => rank(a) - rank(b) || 0)
-}
-
-/** Runs of at least two neighbours in the sorted list whose intervals all overlap: first and last place. Longest only. */
-export function tiesOf(holds: readonly Hold[]): readonly { readonly from: number; readonly to: number }[] {
-  const low = (hold: Hold): number => (Number.isNaN(hold.lowDb) ? Number.POSITIVE_INFINITY : hold.lowDb)
-  const high = (hold: Hold): number => (Number.isNaN(hold.highDb) ? Number.POSITIVE_INFINITY : hold.highDb)
-  const ties: { from: number; to: number }[] = []
-  for (let from = 0; from < holds.length; from += 1) {
-    let to = from
-    let latestLow = low(holds[from] as Hold)
-    let firstHigh = high(holds[from] as Hold)
-    while (to + 1 < holds.length) {
-      const next = holds[to + 1] as Hold
-      latestLow = Math.max(latestLow, low(next))
-      firstHigh = Math.min(firstHigh, high(next))
-      if (!(latestLow <= firstHigh) || latestLow === Number.POSITIVE_INFINITY) break
-      to += 1
-    }
-    if (to > from && (ties.at(-1)?.to ?? -1) < to) ties.push({ from, to })
-  }
-  return ties
 }

@@ -3,6 +3,7 @@
  * makes late answers of an earlier one harmless.
  */
 import { Problem } from '../../core/problem.ts'
+import type { PairedDifference } from '../../core/score/paired.ts'
 import { Paces } from '../../core/study/pace.ts'
 import { headerOf, trialCount } from '../../core/study/record.ts'
 import type { Outcome, Study } from '../../core/study/study.ts'
@@ -14,7 +15,7 @@ import { dropOldRuns, keepOutcomes, keptOutcomes, studyKey } from './keep.ts'
 import { studyCode, studyOfCode } from './link.ts'
 import { recordingsOf } from './recordings.ts'
 import { orderedTrials, reusable } from './reuse.ts'
-import type { FromTally, ToTally } from './tally.ts'
+import type { FromTally, PairQuestion, ToTally } from './tally.ts'
 import { appVersion, engine } from './version.ts'
 
 /** Outcomes of the open study by trial index: what exports and the trial page read. */
@@ -154,12 +155,30 @@ function tally(message: ToTally): void {
   if (counter === null) {
     counter = new Worker(new URL('./tally.worker.ts', import.meta.url), { type: 'module' })
     counter.onmessage = ({ data }: MessageEvent<FromTally>) => {
+      if (data.kind === 'paired') {
+        asking.get(data.ticket)?.(data.differences)
+        asking.delete(data.ticket)
+        return
+      }
       waiting = false
       tookMs = performance.now() - askedMs
       if (data.ticket === ticket) useBench.setState({ results: data.results, paces: paces.all() })
     }
   }
   counter.postMessage(message)
+}
+
+const asking = new Map<number, (differences: readonly PairedDifference[]) => void>()
+let question = 0
+
+/** Methods of the open study compared with one of them; answered after the sums that were asked for before. */
+export function comparePairs(about: PairQuestion): Promise<readonly PairedDifference[]> {
+  question += 1
+  const asked = question
+  return new Promise((resolve) => {
+    asking.set(asked, resolve)
+    tally({ kind: 'pair', ticket: asked, question: about })
+  })
 }
 
 function sum(): void {

@@ -1,0 +1,22 @@
+/**
+ * Who may be compared with whom. Aimed methods know the note in hand, blind ones a range: never one list without saying so.
+ * Among the blind, programs that others wrote stand apart from what is written here after the papers.
+ */
+import { methods as known } from '../../core/methods/index.ts'
+import type { Family } from '../run/tally.ts'
+
+export type Group = 'aimed' | 'blind' | 'outside'
+
+/** Unknown ids count as blind. */
+export const familyOf = (id: string): Family => known.find((method) => method.id === id)?.family ?? 'blind'
+
+/** A package brings code that others wrote. */
+export function groupOf(id: string): Group {
+  const found = known.find((method) => method.id === id)
+  return found?.source.startsWith('npm package') ? 'outside' : familyOf(id)
+}
+
+export const familyWords: Readonly<Record<Family, string>> = {
+  aimed: 'aimed: told the note',
+  blind: 'blind: told a range only',
+}
