@@ -2,8 +2,9 @@
  * Discrete Fourier transforms of power-of-two size, X[k] = sum over n of x[n] exp(-2 pi i k n / N).
  *
  * The only file that touches the package fft.js. Its twiddle table is overwritten with portable values, and its passes are
- * + - *, so a transform gives the same bits in every engine. It is fed plain arrays only, as other packages in the thread do:
- * a mixture of array kinds makes it slower for everybody (measured: 36 us a 4096 real transform became 50). A real transform of
+ * + - *, so a transform gives the same bits in every engine. It is fed plain arrays of doubles only, and so must be whatever else
+ * in the thread uses it: a mixture of array kinds makes it half as slow again for everybody (measured: yin 117 us a frame
+ * alone, 170 beside a package that fed it Float32Arrays). A real transform of
  * size N runs as a complex one of size N / 2 over the even and odd samples, then the two are told apart (Press et al.,
  * Numerical Recipes, section 12.3). No call allocates.
  */
@@ -21,34 +22,28 @@ interface Engine {
 /** Complex transform. Size a power of two, at least 8. */
 export class ComplexFourier {
   readonly size: number
-  /** Where `forward` leaves its result; overwritten by the next call. */
-  readonly re: Float64Array
-  readonly im: Float64Array
+  /**
+   * 2 * size interleaved values (re, im, re, im ...): fill all of `input`, `forward`, read `output`. Every transform of this
+   * size in the thread uses the same two arrays, so nothing may be left in them for later.
+   */
+  readonly input: number[]
+  readonly output: readonly number[]
   readonly #engine: Engine
-  readonly #data: number[]
   readonly #out: number[]
 
   constructor(size: number) {
     checkSize(size, 8)
     this.size = size
-    this.re = new Float64Array(size)
-    this.im = new Float64Array(size)
     const { engine, data, out } = benchOf(size)
     this.#engine = engine
-    this.#data = data
     this.#out = out
+    this.input = data
+    this.output = out
   }
 
-  /** Of 2 * size interleaved values (re, im, re, im ...) into `this.re` and `this.im`. */
-  forward(interleaved: Float64Array): void {
-    const data = this.#data
-    const out = this.#out
-    for (let i = 0; i < data.length; i++) data[i] = interleaved[i]
-    this.#engine.transform(out, data)
-    for (let k = 0; k < this.size; k++) {
-      this.re[k] = out[2 * k]
-      this.im[k] = out[2 * k + 1]
-    }
+  /** From `input` to `output`. */
+  forward(): void {
+    this.#engine.transform(this.#out, this.input)
   }
 }
 
@@ -68,7 +63,9 @@ function benchOf(size: number): Workbench {
   const known = benches.get(size)
   if (known !== undefined) return known
   const engine = new FFT(size) as unknown as Engine
-  engine.table = Array.from(twiddles(size))
+  const table = doubles(2 * size)
+  for (const [i, value] of twiddles(size).entries()) table[i] = value
+  engine.table = table
   const bench = { engine, data: doubles(2 * size), out: doubles(2 * size) }
   benches.set(size, bench)
   return bench
@@ -92,7 +89,6 @@ const doubles = (length: number): number[] => new Array<number>(length).fill(0.5
 export class RealFourier {
   readonly size: number
   readonly #half: ComplexFourier
-  readonly #packed: Float64Array
   /** cos and -sin of 2 pi k / size for k up to size / 4. */
   readonly #twist: Float64Array
   readonly #re: Float64Array
@@ -102,7 +98,6 @@ export class RealFourier {
     checkSize(size, 16)
     this.size = size
     this.#half = new ComplexFourier(size / 2)
-    this.#packed = new Float64Array(size)
     this.#twist = twistOf(size)
     this.#re = new Float64Array(size / 2 + 1)
     this.#im = new Float64Array(size / 2 + 1)
@@ -111,20 +106,19 @@ export class RealFourier {
   /** Reads up to `size` samples; a shorter input is followed by zeros. `re` and `im` take size / 2 + 1 bins. */
   forward(input: Samples, re: Float64Array, im: Float64Array): void {
     this.#load(input)
-    this.#half.forward(this.#packed)
+    this.#half.forward()
     const half = this.size >> 1
-    const zRe = this.#half.re
-    const zIm = this.#half.im
+    const z = this.#half.output
     const twist = this.#twist
-    re[0] = zRe[0] + zIm[0]
+    re[0] = z[0] + z[1]
     im[0] = 0
-    re[half] = zRe[0] - zIm[0]
+    re[half] = z[0] - z[1]
     im[half] = 0
     for (let k = 1, mirror = half - 1; k <= mirror; k++, mirror--) {
-      const evenRe = 0.5 * (zRe[k] + zRe[mirror])
-      const evenIm = 0.5 * (zIm[k] - zIm[mirror])
-      const oddRe = 0.5 * (zIm[k] + zIm[mirror])
-      const oddIm = 0.5 * (zRe[mirror] - zRe[k])
+      const evenRe = 0.5 * (z[2 * k] + z[2 * mirror])
+      const evenIm = 0.5 * (z[2 * k + 1] - z[2 * mirror + 1])
+      const oddRe = 0.5 * (z[2 * k + 1] + z[2 * mirror + 1])
+      const oddIm = 0.5 * (z[2 * mirror] - z[2 * k])
       const c = twist[2 * k]
       const s = twist[2 * k + 1]
       const turnedRe = oddRe * c - oddIm * s
@@ -136,12 +130,34 @@ export class RealFourier {
     }
   }
 
-  /** |X|^2 into size / 2 + 1 bins of `out`. */
+  /** |X|^2 into `out`: size / 2 + 1 bins, or only the first ones when it is shorter. */
   power(input: Samples, out: Float64Array): void {
-    const re = this.#re
-    const im = this.#im
-    this.forward(input, re, im)
-    for (let k = 0; k < re.length; k++) out[k] = re[k] * re[k] + im[k] * im[k]
+    this.#load(input)
+    this.#half.forward()
+    const half = this.size >> 1
+    const z = this.#half.output
+    const twist = this.#twist
+    const bins = out.length
+    out[0] = (z[0] + z[1]) ** 2
+    if (bins > half) out[half] = (z[0] - z[1]) ** 2
+    const last = Math.min(bins - 1, half >> 1)
+    for (let k = 1, mirror = half - 1; k <= last; k++, mirror--) {
+      const evenRe = 0.5 * (z[2 * k] + z[2 * mirror])
+      const evenIm = 0.5 * (z[2 * k + 1] - z[2 * mirror + 1])
+      const oddRe = 0.5 * (z[2 * k + 1] + z[2 * mirror + 1])
+      const oddIm = 0.5 * (z[2 * mirror] - z[2 * k])
+      const c = twist[2 * k]
+      const s = twist[2 * k + 1]
+      const turnedRe = oddRe * c - oddIm * s
+      const turnedIm = oddRe * s + oddIm * c
+      const re = evenRe + turnedRe
+      const im = evenIm + turnedIm
+      out[k] = re * re + im * im
+      if (mirror >= bins) continue
+      const mirrorRe = evenRe - turnedRe
+      const mirrorIm = turnedIm - evenIm
+      out[mirror] = mirrorRe * mirrorRe + mirrorIm * mirrorIm
+    }
   }
 
   /**
@@ -150,7 +166,7 @@ export class RealFourier {
    */
   inverse(re: Float64Array, im: Float64Array, out: Float64Array): void {
     const half = this.size >> 1
-    const packed = this.#packed
+    const packed = this.#half.input
     const twist = this.#twist
     // Real and imaginary part change places, so that the forward transform runs backwards.
     packed[0] = re[0] - re[half]
@@ -169,13 +185,12 @@ export class RealFourier {
       packed[2 * mirror] = oddRe - evenIm
       packed[2 * mirror + 1] = evenRe + oddIm
     }
-    this.#half.forward(packed)
+    this.#half.forward()
     const scale = 1 / this.size
-    const even = this.#half.im
-    const odd = this.#half.re
-    for (let j = 0; j < half; j++) {
-      out[2 * j] = even[j] * scale
-      out[2 * j + 1] = odd[j] * scale
+    const swapped = this.#half.output
+    for (let j = 0; j < this.size; j += 2) {
+      out[j] = swapped[j + 1] * scale
+      out[j + 1] = swapped[j] * scale
     }
   }
 
@@ -190,13 +205,10 @@ export class RealFourier {
   }
 
   #load(input: Samples): void {
-    const packed = this.#packed
-    if (input.length <= this.size) {
-      packed.set(input)
-      packed.fill(0, input.length)
-    } else {
-      for (let i = 0; i < this.size; i++) packed[i] = input[i]
-    }
+    const packed = this.#half.input
+    const given = Math.min(input.length, this.size)
+    for (let i = 0; i < given; i++) packed[i] = input[i]
+    for (let i = given; i < this.size; i++) packed[i] = 0
   }
 }
 

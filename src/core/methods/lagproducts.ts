@@ -26,8 +26,6 @@ export class LagProducts {
   readonly #size: number
   readonly #whole: ComplexFourier
   readonly #half: ComplexFourier
-  readonly #samples: Float64Array
-  readonly #product: Float64Array
   /** cos, sin of 2 pi k / size, interleaved, for k up to a quarter of size. */
   readonly #turns: Float64Array
 
@@ -42,9 +40,6 @@ export class LagProducts {
     this.#size = size
     this.#whole = new ComplexFourier(size)
     this.#half = new ComplexFourier(size / 2)
-    // What lies outside head and tail stays 0 from here on.
-    this.#samples = new Float64Array(2 * size)
-    this.#product = new Float64Array(size)
     this.#turns = new Float64Array(size / 2 + 2)
     for (let k = 0; k <= size / 4; k++) {
       this.#turns[2 * k] = cos((2 * Math.PI * k) / size)
@@ -54,46 +49,60 @@ export class LagProducts {
 
   /** Fills `out[0..lags]`; allocates nothing. */
   of(frame: Float32Array | Float64Array, out: Float64Array): void {
-    const samples = this.#samples
+    const samples = this.#whole.input
     const split = this.#split
-    for (let j = 0; j < split; j++) samples[2 * j] = frame[j]
-    for (let j = split; j < this.#frameSamples; j++) samples[2 * j + 1] = frame[j]
-    this.#whole.forward(samples)
+    const length = this.#frameSamples
+    for (let j = 0; j < split; j++) {
+      samples[2 * j] = frame[j]
+      samples[2 * j + 1] = 0
+    }
+    for (let j = split; j < length; j++) {
+      samples[2 * j] = 0
+      samples[2 * j + 1] = frame[j]
+    }
+    for (let i = 2 * length; i < 2 * this.#size; i++) samples[i] = 0
+    this.#whole.forward()
     this.#multiply()
-    this.#half.forward(this.#product)
+    this.#half.forward()
     // Real and imaginary part were swapped so that forward runs backwards: even lags lie in the imaginary part.
-    const { re, im } = this.#half
+    const swapped = this.#half.output
     const scale = 1 / this.#size
     const { lags } = this
-    for (let t = 0; t <= lags; t += 2) out[t] = im[t >> 1] * scale
-    for (let t = 1; t <= lags; t += 2) out[t] = re[t >> 1] * scale
+    for (let t = 0; t < lags; t += 2) {
+      out[t] = swapped[t + 1] * scale
+      out[t + 1] = swapped[t] * scale
+    }
+    if (lags % 2 === 0) out[lags] = swapped[lags + 1] * scale
   }
 
   #multiply(): void {
-    const zRe = this.#whole.re
-    const zIm = this.#whole.im
-    const product = this.#product
+    const z = this.#whole.output
+    const product = this.#half.input
     const turns = this.#turns
     const weight = this.#tailWeight
     const size = this.#size
     const half = size >> 1
-    const first = zRe[0] * (zRe[0] + zIm[0]) + weight * zIm[0] * zIm[0]
-    const middle = zRe[half] * (zRe[half] + zIm[half]) + weight * zIm[half] * zIm[half]
+    const first = z[0] * (z[0] + z[1]) + weight * z[1] * z[1]
+    const middle = z[size] * (z[size] + z[size + 1]) + weight * z[size + 1] * z[size + 1]
     product[0] = first - middle
     product[1] = first + middle
     for (let k = 1, m = half - 1; k <= m; k++, m--) {
       // Head and tail at bin k, each twice its value.
-      let aRe = zRe[k] + zRe[size - k]
-      let aIm = zIm[k] - zIm[size - k]
-      let bRe = zIm[k] + zIm[size - k]
-      let bIm = zRe[size - k] - zRe[k]
+      let low = 2 * k
+      let high = 2 * (size - k)
+      let aRe = z[low] + z[high]
+      let aIm = z[low + 1] - z[high + 1]
+      let bRe = z[low + 1] + z[high + 1]
+      let bIm = z[high] - z[low]
       const re = 0.25 * (aRe * (aRe + bRe) + aIm * (aIm + bIm) + weight * (bRe * bRe + bIm * bIm))
       const im = 0.25 * (aRe * bIm - aIm * bRe)
       // The same at bin size / 2 - k.
-      aRe = zRe[m] + zRe[size - m]
-      aIm = zIm[m] - zIm[size - m]
-      bRe = zIm[m] + zIm[size - m]
-      bIm = zRe[size - m] - zRe[m]
+      low = 2 * m
+      high = 2 * (size - m)
+      aRe = z[low] + z[high]
+      aIm = z[low + 1] - z[high + 1]
+      bRe = z[low + 1] + z[high + 1]
+      bIm = z[high] - z[low]
       const mirrorRe = 0.25 * (aRe * (aRe + bRe) + aIm * (aIm + bIm) + weight * (bRe * bRe + bIm * bIm))
       const mirrorIm = 0.25 * (aRe * bIm - aIm * bRe)
       // Spectra of the even and the odd lags.

@@ -1,10 +1,11 @@
 /**
- * The package pitchy (McLeod pitch method over fft.js, in float32) as a user gets it: one window in, pitch and clarity out.
+ * The package pitchy (McLeod pitch method over fft.js) as a user gets it: one window in, pitch and clarity out.
  *
  * It searches every lag up to the window's length whatever range is wanted, so an answer outside the stream's range is
  * shown as declined. It has no voicing decision either: its clarity is passed on as the confidence, and noise gets an
  * answer of low clarity. Its list of peaks is built anew on every call, so it allocates. It cannot hear less than about
- * two periods in a window; a steady offset hides the sound from it.
+ * two periods in a window; a steady offset hides the sound from it. Of the kinds of buffer that it offers it gets plain arrays
+ * (its `forNumberArray`), as fft.js does from us: Float32Arrays in the same thread make every own method half as slow again.
  */
 import { PitchDetector } from 'pitchy'
 import { frameFields, framewise, lowPassFields } from './framewise.ts'
@@ -22,6 +23,9 @@ const fields = {
   ...lowPassFields,
 } as const
 
+/** Held as doubles from the start: half is no whole number. */
+const doubles = (length: number): number[] => new Array<number>(length).fill(0.5)
+
 export const pitchy = method({
   id: 'pitchy',
   title: 'pitchy (outside package)',
@@ -29,7 +33,7 @@ export const pitchy = method({
   family: 'blind',
   fields,
   open(stream, values) {
-    const detector = PitchDetector.forFloat32Array(values.window)
+    const detector = new PitchDetector(values.window, doubles)
     detector.clarityThreshold = values.clarityThreshold
     return framewise(stream, values, (frame, estimate) => {
       const [f0Hz, clarity] = detector.findPitch(frame, stream.sampleRateHz)
