@@ -24,6 +24,10 @@ const fewestReadings = 5
 /** Times read from text are rounded to a microsecond or so; less than a sample's length decides nothing. */
 const slackS = 2e-6
 
+/** Whoever answers every `periodS` seconds can never complete a hold: too few readings in it, or too far apart. */
+export const isTooSlowToClaim = (periodS: number, { holdS }: Pick<ClaimSettings, 'holdS'>): boolean =>
+  (fewestReadings - 1) * periodS > holdS + slackS || periodS > holdS / 3 + slackS
+
 /** The first hold of a take, or null. */
 export function firstHold(
   readings: readonly Reading[],

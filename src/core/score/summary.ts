@@ -9,6 +9,7 @@
  * end of one that lies beyond the take is Infinity; JSON.stringify writes both as null.
  */
 import { bootstrap, type Figure, median, rms, wilson } from '../maths/statistics.ts'
+import type { DisplaySettings } from '../methods/displayed.ts'
 import type { Levels } from '../study/levels.ts'
 import type { MethodChoice, Outcome } from '../study/study.ts'
 import type { Claim, Score } from './score.ts'
@@ -71,7 +72,7 @@ export interface Cell extends CellFigures {
   readonly string: string
   readonly room: string
   readonly snrDb: number
-  /** Id of the method; with its settings behind it when the run holds the same method more than once. */
+  /** Id of the method, its settings when the run holds the method with several, and its display if it has one. */
   readonly method: string
 }
 
@@ -86,24 +87,20 @@ export function summarise<H extends { readonly seed: number }>(header: H, outcom
   const gathered = new Map<string, Outcome[]>()
   for (const outcome of outcomes) {
     const { string, room, snrDb } = outcome.trial
-    const key = JSON.stringify([string, room, snrDb, labelOf(outcome.method, true)])
+    const key = JSON.stringify([string, room, snrDb, nameOf(outcome.method, true)])
     const cell = gathered.get(key)
     if (cell === undefined) gathered.set(key, [outcome])
     else cell.push(outcome)
   }
   const cells = Array.from(gathered.values())
-  const variants = new Map<string, Set<string>>()
-  for (const [{ method }] of cells as [Outcome][]) {
-    const labels = variants.get(method.id) ?? new Set()
-    variants.set(method.id, labels.add(labelOf(method, true)))
-  }
+  const nameIn = methodNames((cells as [Outcome][]).map(([{ method }]) => method))
   const levelsKnown: KnownLevels = new Map()
   return {
     header,
     cells: cells.map((outcomesOfCell) => {
       const [{ trial, method }] = outcomesOfCell as [Outcome]
       const { string, room, snrDb } = trial
-      const label = labelOf(method, (variants.get(method.id)?.size ?? 1) > 1)
+      const label = nameIn(method)
       return {
         string,
         room,
@@ -284,10 +281,36 @@ function noteBelow(boundSdCents: number): string {
   )
 }
 
-function labelOf({ id, values }: MethodChoice, withValues: boolean): string {
-  const settings = Object.entries(values).sort(([a], [b]) => (a < b ? -1 : 1))
-  return withValues ? [id, ...settings.map(([name, value]) => `${name}=${value}`)].join(' ') : id
+/**
+ * What to call a choice among `choices`: the id; its settings where the method stands there with several; its display in any
+ * case, for a method and what is seen of it are never the same. Different choices of a study have different names.
+ */
+export function methodNames(choices: readonly MethodChoice[]): (choice: MethodChoice) => string {
+  const variants = new Map<string, Set<string>>()
+  for (const { id, values } of choices) {
+    const known = variants.get(id) ?? new Set()
+    variants.set(id, known.add(nameOf({ id, values }, true)))
+  }
+  return (choice) => nameOf(choice, (variants.get(choice.id)?.size ?? 1) > 1)
 }
+
+/** "yin hop=512 300 ms 10 Hz ±3 c gate -50 dB". */
+function nameOf({ id, values, display }: MethodChoice, withValues: boolean): string {
+  const settings = Object.entries(values).sort(([a], [b]) => (a < b ? -1 : 1))
+  const parts = withValues ? [id, ...settings.map(([name, value]) => `${name}=${value}`)] : [id]
+  return [...parts, ...(display === undefined ? [] : displayWords(display))].join(' ')
+}
+
+function displayWords({ averagingMs, updateHz, inRangeCents, gateDb }: DisplaySettings): string[] {
+  return [
+    `${averagingMs} ms ${updateHz} Hz`,
+    ...(inRangeCents > 0 ? [`±${inRangeCents} c`] : []),
+    ...(gateDb > displayGateOpenDb ? [`gate ${gateDb} dB`] : []),
+  ]
+}
+
+/** The lowest that a gate can be set to: as good as none. */
+const displayGateOpenDb = -120
 
 /** FNV-1a over UTF-16 units (Fowler, Noll, Vo): 32 bits, the same in every engine. */
 function hashOf(text: string): number {

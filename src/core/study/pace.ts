@@ -1,6 +1,8 @@
 /**
- * Computing time a frame, gathered beside a run and never in it: scores stay reproducible, times do not.
+ * Computing time a frame, gathered beside a run and never in it: scores stay reproducible, times do not. Behind a display a
+ * frame is an update, with all that the method computed for it.
  */
+import type { DisplaySettings } from '../methods/displayed.ts'
 import { methodById } from '../methods/index.ts'
 import type { Study } from './study.ts'
 import type { TrialRun } from './trial.ts'
@@ -9,10 +11,12 @@ export interface Pace {
   readonly method: string
   /** Settings that differ from the method's own. */
   readonly values: Readonly<Record<string, number>>
+  /** Behind which display; absent: none. */
+  readonly display?: DisplaySettings
   readonly frames: number
   /** NaN without a frame. */
   readonly microsecondsAFrame: number
-  /** A frame is computed before the next hop is full; null: not known. */
+  /** A frame is computed before the next hop, or update, is full; null: not known. */
   readonly keepsUp: boolean | null
 }
 
@@ -36,14 +40,15 @@ export class Paces {
 
   /** In the study's method order. */
   all(): Pace[] {
-    return this.#study.methods.map(({ id, values }, place) => {
+    return this.#study.methods.map(({ id, values, display }, place) => {
       const { frames, ms } = this.#sums[place]
       const hop = values.hop ?? methodById(id).fields.hop?.default ?? Number.NaN
       const microsecondsAFrame = (1000 * ms) / frames
-      const hopMicroseconds = (1e6 * hop) / this.#study.sampleRateHz
+      const hopMicroseconds = display === undefined ? (1e6 * hop) / this.#study.sampleRateHz : 1e6 / display.updateHz
       return {
         method: id,
         values,
+        ...(display === undefined ? {} : { display }),
         frames,
         microsecondsAFrame,
         keepsUp: frames === 0 ? null : microsecondsAFrame < hopMicroseconds,

@@ -5,6 +5,7 @@
  */
 import { z } from 'zod'
 import { checked, type Field, fill } from '../fields.ts'
+import { displayFields } from '../methods/displayed.ts'
 import { methodById } from '../methods/index.ts'
 import { Problem } from '../problem.ts'
 import { bodyIds } from '../scene/body.ts'
@@ -92,7 +93,7 @@ const roomShape = z.strictObject({
   drivenDb: z.number().optional(),
   absolute: z.boolean().optional(),
 })
-const methodShape = z.strictObject({ id: z.string(), values: numbers.optional() })
+const methodShape = z.strictObject({ id: z.string(), values: numbers.optional(), display: numbers.optional() })
 const studyShape = z.strictObject({
   id: z.string().min(1).optional(),
   ...Object.fromEntries(Object.keys(studyFields).map((name) => [name, z.number().optional()])),
@@ -192,10 +193,16 @@ function parseSensor(given: NonNullable<z.infer<typeof roomShape>['sensor']>, wh
 }
 
 function parseMethod(given: string | z.infer<typeof methodShape>, where: string): MethodChoice {
-  const { id, values = {} } = typeof given === 'string' ? { id: given } : given
-  const method = methodById(id, typeof given === 'string' ? where : `${where}.id`)
+  if (typeof given === 'string') return { id: methodById(given, where).id, values: {} }
+  const { id, values = {}, display } = given
+  const method = methodById(id, `${where}.id`)
   fill(method.fields, values, `${where}.values`)
-  return { id, values: values as Record<string, number> }
+  return {
+    id,
+    values: values as Record<string, number>,
+    // Written out: a display is told apart by all it does, and its defaults are no preference of anybody.
+    ...(display === undefined ? {} : { display: fill(displayFields, display, `${where}.display`) }),
+  }
 }
 
 function checkStage({ level, strings, referenceString }: Study): void {
@@ -219,9 +226,12 @@ function refuseTwins(study: Study): void {
     strings: ids(study.strings),
     rooms: ids(study.rooms),
     snrsDb: study.snrsDb,
-    // The same method with other settings is another method.
-    methods: study.methods.map(({ id, values }) =>
-      Object.keys(values).length === 0 ? id : `${id} ${JSON.stringify(values)}`,
+    // The same method with other settings, or behind another display, is another method.
+    methods: study.methods.map(({ id, values, display }) =>
+      [
+        id,
+        ...[values, display ?? {}].filter((part) => Object.keys(part).length > 0).map((part) => JSON.stringify(part)),
+      ].join(' '),
     ),
   }
   for (const [name, list] of Object.entries(lists)) {

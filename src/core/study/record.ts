@@ -92,7 +92,10 @@ function parseOutcome(line: string, where: string, header: Header, position: num
   const index = Math.floor(position / methodCount)
   if (raw.trial?.index !== index)
     throw new Problem(`trial ${String(raw.trial?.index)} stands where ${index} belongs`, where)
-  if (raw.method?.id !== header.methods[position % methodCount]?.id) {
+  const expected = header.methods[position % methodCount]
+  const isExpected =
+    raw.method?.id === expected?.id && JSON.stringify(raw.method?.display) === JSON.stringify(expected?.display)
+  if (!isExpected) {
     throw new Problem(`method ${String(raw.method?.id)} stands out of order`, where)
   }
   if (raw.state === 'failed') return raw

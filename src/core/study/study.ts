@@ -4,6 +4,7 @@
  * Trials are numbered string, room, ratio, repeat (repeat fastest); outcomes stand in trial order, methods in the study's
  * order. Every random stream is seeded by (study seed, cell, repeat, stream name), so any trial can be replayed alone.
  */
+import type { DisplaySettings } from '../methods/displayed.ts'
 import type { BodyChoice } from '../scene/body.ts'
 import type { Kind } from '../scene/kinds.ts'
 import type { NeighbourString } from '../scene/neighbours.ts'
@@ -49,6 +50,8 @@ export interface MethodChoice {
   readonly id: string
   /** Settings that differ from the method's defaults. */
   readonly values: Readonly<Record<string, number>>
+  /** Behind which display it is heard; absent: none, its readings are seen as they come. */
+  readonly display?: DisplaySettings
 }
 
 export interface Study {

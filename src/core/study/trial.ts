@@ -10,6 +10,7 @@ import { fill, type Values } from '../fields.ts'
 import { randomStream } from '../maths/random.ts'
 import type { Spectrum } from '../maths/spectrum.ts'
 import { hzFromCents } from '../maths/units.ts'
+import { displayed } from '../methods/displayed.ts'
 import { methodById } from '../methods/index.ts'
 import { listen } from '../methods/listen.ts'
 import type { Method, Reading, Stream } from '../methods/method.ts'
@@ -90,8 +91,9 @@ export function openStudy(
   find: (id: string) => Method = methodById,
 ): OpenStudy {
   const methods = study.methods.map((choice): OpenMethod => {
-    const method = find(choice.id)
-    return { choice, method, values: fill(method.fields, choice.values, choice.id) }
+    const { id, values, display } = choice
+    const method = display === undefined ? find(id) : displayed(find(id), display)
+    return { choice, method, values: fill(method.fields, values, id) }
   })
   const stringSides = new Memory<StringSide>(study.repeats)
   const spectra = new Memory<Spectrum>(Math.max(study.rooms.length, study.repeats))
