@@ -113,6 +113,14 @@ describe('listen', () => {
     for (const [, hz] of rows) expect(Math.abs(1200 * Math.log2((hz ?? 0) / 110))).toBeLessThan(1)
   })
 
+  it('answers a value every update behind a display', async () => {
+    const display = ['--display', 'averagingMs=300,updateHz=5']
+    const { code, out } = await run('listen', at('ok.wav'), '--method', 'yin', ...display)
+    expect(code).toBe(0)
+    // 0.6 s hold three updates: 0.2, 0.4, 0.6.
+    expect(out.match(/^[\d.]+(?=,)/gm)).toEqual(['0.2', '0.4', '0.6'])
+  })
+
   const odd: [string, Float32Array, string, RegExp][] = [
     ['silence', new Float32Array(20000), 'is silent', /^[\d.]+,0,/],
     ['a constant', new Float32Array(20000).fill(0.5), 'is constant: every sample is 0.5', /^[\d.]+,0,/],
@@ -171,6 +179,8 @@ describe('listen', () => {
     [2, ['--method', 'partial-fit'], '--target'],
     [2, ['--method', 'yin', '--loud'], '--loud'],
     [2, ['--method', 'yin', '--set', 'window'], 'name=value'],
+    [2, ['--method', 'yin', '--display', 'slow'], '--display slow: say name=value'],
+    [4, ['--method', 'yin', '--display', 'averagingMs=3'], 'display.averagingMs: 3 is below 50 ms'],
     [4, ['--method', 'nose'], 'nose'],
     [4, ['--method', 'yin', '--set', 'widow=1'], 'widow'],
     [4, ['--method', 'yin', '--set', 'window=1e9'], 'window: 1000000000 is above'],

@@ -1,5 +1,6 @@
 import { Command } from 'commander'
 import { checked, type Field, fill } from '../../core/fields.ts'
+import { displayed, displayFields } from '../../core/methods/displayed.ts'
 import { methodById } from '../../core/methods/index.ts'
 import { listen } from '../../core/methods/listen.ts'
 import { Problem } from '../../core/problem.ts'
@@ -17,6 +18,7 @@ interface Options {
   readonly lowest?: string
   readonly highest?: string
   readonly set: Readonly<Record<string, number>>
+  readonly display?: string
 }
 
 /** Lets one method hear a WAV file; its readings as CSV. */
@@ -28,11 +30,21 @@ export const listenCommand = (): Command =>
     .option('--target <Hz>', 'the note in hand; aimed methods need it')
     .option('--lowest <Hz>', 'lower end of the range', String(studyDefaults.lowestHz))
     .option('--highest <Hz>', 'upper end of the range', String(studyDefaults.highestHz))
-    .option('--set <name=value>', 'a setting of the method; may be given several times', setting, {})
+    .option(
+      '--set <name=value>',
+      'a setting of the method; may be given several times',
+      (word: string, before: Readonly<Record<string, number>>) => setting(word, before),
+      {},
+    )
+    .option(
+      '--display <name=value,...>',
+      `what a person sees: the method behind a display with these settings (${Object.keys(displayFields).join(', ')})`,
+    )
     .action((path: string, options: Options) => {
-      const method = methodById(options.method)
+      const heard = methodById(options.method)
+      const method = options.display === undefined ? heard : displayed(heard, displaySettings(options.display))
       const targetHz = options.target === undefined ? null : numberOf(options.target, '--target')
-      if (method.family === 'aimed' && targetHz === null) throw new Exit(2, `${method.id} is aimed: say --target HZ`)
+      if (method.family === 'aimed' && targetHz === null) throw new Exit(2, `${heard.id} is aimed: say --target HZ`)
       const lowestHz = numberOf(options.lowest ?? '', '--lowest')
       const highestHz = numberOf(options.highest ?? '', '--highest')
       if (highestHz <= lowestHz) throw new Problem(`${highestHz} Hz is not above --lowest ${lowestHz} Hz`, '--highest')
@@ -65,10 +77,13 @@ function faultOf(samples: Float32Array): string | null {
   return `is clipped: ${clipped} of ${samples.length} samples stand at the peak of ${peak}, above ${100 * mostClipped} %`
 }
 
-function setting(word: string, before: Readonly<Record<string, number>>): Record<string, number> {
+const displaySettings = (list: string): Record<string, number> =>
+  list.split(',').reduce<Record<string, number>>((before, word) => setting(word, before, '--display'), {})
+
+function setting(word: string, before: Readonly<Record<string, number>>, option = '--set'): Record<string, number> {
   const [name, value, ...rest] = word.split('=')
   if (name === undefined || name === '' || value === undefined || value.trim() === '' || rest.length > 0) {
-    throw new Exit(2, `--set ${word}: say name=value`)
+    throw new Exit(2, `${option} ${word}: say name=value`)
   }
   return { ...before, [name]: Number(value) }
 }
