@@ -33,11 +33,14 @@ export interface TapSettings {
   readonly capacityS?: number
 }
 
-/**
- * @param workletUrl address of the compiled worklets/tap.ts
- * @throws Problem when the worklet cannot be loaded.
- */
-export async function openTap(workletUrl: string, input: AudioNode, settings: TapSettings): Promise<Tap> {
+/** A tap's node, connected, and the memory it writes to; who owns the node's port reads and answers it. */
+export interface TapNode {
+  readonly node: AudioWorkletNode
+  readonly ring: SharedArrayBuffer | null
+}
+
+/** @throws Problem when the worklet cannot be loaded. */
+export async function connectTap(workletUrl: string, input: AudioNode, settings: TapSettings): Promise<TapNode> {
   const { context } = input
   await loadWorklet(context, workletUrl)
   const capacitySamples = Math.ceil((settings.capacityS ?? capacityS) * context.sampleRate)
@@ -50,6 +53,16 @@ export async function openTap(workletUrl: string, input: AudioNode, settings: Ta
     blocks: Math.ceil(capacitySamples / blockSamples) + 1,
   }
   const node = new AudioWorkletNode(context, 'tap', { numberOfOutputs: 0, processorOptions })
+  input.connect(node)
+  return { node, ring }
+}
+
+/**
+ * @param workletUrl address of the compiled worklets/tap.ts
+ * @throws Problem when the worklet cannot be loaded.
+ */
+export async function openTap(workletUrl: string, input: AudioNode, settings: TapSettings): Promise<Tap> {
+  const { node, ring } = await connectTap(workletUrl, input, settings)
   const posted = new PostedBlocks((message, transfer) => node.port.postMessage(message, transfer))
   let end: () => void = () => {}
   const ended = new Promise<void>((resolve) => {
@@ -68,7 +81,6 @@ export async function openTap(workletUrl: string, input: AudioNode, settings: Ta
     } else fail(data.kind === 'problem' ? data.what : unknownKind(data))
   }
   node.onprocessorerror = () => fail('the tap stopped')
-  input.connect(node)
   return {
     source: ring === null ? posted : new RingReader(ring),
     ring,
