@@ -6,6 +6,7 @@ import { currentRoute, routeHash, visit } from '../router.ts'
 import { openOutcomes } from '../run/session.ts'
 import { allStrings, pickedMethods, useBench } from '../store.ts'
 import { AsSwitch } from './AsSwitch.tsx'
+import { BenchParts } from './BenchParts.tsx'
 import { Charts, ColumnStrip } from './Charts.tsx'
 import { Patterns } from './ClaimBars.tsx'
 import { cellsOf, columnsOf, neighbour, stringsAreColumns, stringWord } from './columns.ts'
@@ -144,6 +145,7 @@ export function BenchPage() {
           <Leaderboard study={study} cells={cells} column={column} picked={picked} />
         )}
       </div>
+      {column !== undefined && <BenchParts study={study} column={column} />}
       {narrow ? (
         <div className="bench-actions">
           <ProgressWords />

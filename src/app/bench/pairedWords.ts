@@ -48,11 +48,11 @@ export function differenceWords({ difference }: PairedDifference, figure: Paired
 /** Whether the two are told apart, and which way. */
 export function verdictWords(one: PairedDifference, figure: PairedFigure): string {
   if (one.difference.n === 0) return 'nothing to compare'
-  if (!(one.p < toldApartP)) return `not told apart (${pWords(one.p)})`
+  if (!(one.p < toldApartP)) return `not told apart, ${pWords(one.p)}`
   const { value } = one.difference
   const way = value === 0 ? one.higher - one.lower : value
   const word = figure === 'lock' ? (way < 0 ? 'sooner' : 'later') : way < 0 ? 'closer' : 'further off'
-  return `${word} (${pWords(one.p)})`
+  return `${word}, ${pWords(one.p)}`
 }
 
 /** What pairs without a value did; empty when there is none. */
