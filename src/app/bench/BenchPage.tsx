@@ -145,7 +145,7 @@ export function BenchPage() {
           <Leaderboard study={study} cells={cells} column={column} picked={picked} />
         )}
       </div>
-      {column !== undefined && <BenchParts study={study} column={column} />}
+      {column !== undefined && <BenchParts study={study} cells={cells} column={column} picked={picked} />}
       {narrow ? (
         <div className="bench-actions">
           <ProgressWords />

@@ -138,7 +138,7 @@ export function PairedTable({ differences, reference, figure }: PairedProps) {
               <td>{one.lower}</td>
               <td>{one.higher}</td>
               <td>{one.equal}</td>
-              <td>{withoutWords(one, reference, figure)}</td>
+              <td>{withoutWords(one, reference, figure) || 'none'}</td>
             </tr>
           ))}
         </tbody>
