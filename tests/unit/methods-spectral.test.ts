@@ -6,6 +6,7 @@ import { CombSearch } from '../../src/core/methods/combsearch.ts'
 import { Decimator } from '../../src/core/methods/decimator.ts'
 import { FrameSpectrum } from '../../src/core/methods/framespectrum.ts'
 import { GapNoise } from '../../src/core/methods/gapnoise.ts'
+import { middleOf } from '../../src/core/methods/middle.ts'
 import { PartialMoments } from '../../src/core/methods/moments.ts'
 import { LawFit, partialHz } from '../../src/core/methods/stringlaw.ts'
 
@@ -125,6 +126,23 @@ describe('FrameSpectrum', () => {
     const top = spectrum.peakBin(1, 1000)
     expect(spectrum.peakBin(1, top - 1)).toBe(-1)
     expect(spectrum.peakBin(top + 1, top)).toBe(-1)
+  })
+})
+
+describe('middleOf', () => {
+  it('is what sorting would put in the middle, ties and all', () => {
+    let state = 3
+    const any = (): number => {
+      state = (Math.imul(state, 1664525) + 1013904223) | 0
+      return state
+    }
+    for (let n = 1; n <= 81; n++) {
+      for (const values of [Float64Array.from({ length: n }, any), Float64Array.from({ length: n }, () => any() & 3)]) {
+        expect(middleOf(values.slice())).toBe(values.toSorted()[n >> 1])
+      }
+    }
+    expect(middleOf(Float64Array.of(5, 4, 3, 2, 1))).toBe(3)
+    expect(middleOf(new Float64Array(6))).toBe(0)
   })
 })
 

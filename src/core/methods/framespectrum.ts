@@ -14,7 +14,7 @@ import { hann } from '../maths/windows.ts'
 const roundingOfMean = 1e-12
 
 export class FrameSpectrum {
-  /** |X|^2 of the last frame from 0 Hz up, every `binHz`. */
+  /** |X|^2 of the last frame from 0 Hz to `topHz` or just above, every `binHz`. */
   readonly power: Float64Array
   readonly binHz: number
   /** Spectrum bins per bin of an unpadded transform. */
@@ -25,12 +25,13 @@ export class FrameSpectrum {
   readonly #windowed: Float64Array
   readonly #fourier: RealFourier
 
-  constructor(length: number, sampleRateHz: number) {
+  /** `topHz`: how far up the spectrum is needed; by default all of it. */
+  constructor(length: number, sampleRateHz: number, topHz = sampleRateHz) {
     let size = 4
     while (size < 2 * length) size *= 2
     this.padding = size / length
     this.binHz = sampleRateHz / size
-    this.power = new Float64Array(size / 2 + 1)
+    this.power = new Float64Array(Math.min(size / 2 + 1, Math.ceil(topHz / this.binHz) + 2))
     this.#sampleRateHz = sampleRateHz
     this.#window = hann(length)
     this.#windowSum = this.#window.reduce((sum, weight) => sum + weight, 0)
@@ -42,11 +43,18 @@ export class FrameSpectrum {
   load(frame: Float32Array): void {
     const windowed = this.#windowed
     const window = this.#window
-    let sum = 0
-    for (let i = 0; i < windowed.length; i++) sum += frame[i] * window[i]
-    const mean = sum / this.#windowSum
+    const length = windowed.length
+    // Two sums side by side: one would wait for itself at every sample.
+    let even = 0
+    let odd = 0
+    for (let i = 0; i + 1 < length; i += 2) {
+      even += frame[i] * window[i]
+      odd += frame[i + 1] * window[i + 1]
+    }
+    if (length % 2 === 1) even += frame[length - 1] * window[length - 1]
+    const mean = (even + odd) / this.#windowSum
     const rounding = roundingOfMean * Math.abs(mean)
-    for (let i = 0; i < windowed.length; i++) {
+    for (let i = 0; i < length; i++) {
       const value = frame[i] - mean
       windowed[i] = Math.abs(value) > rounding ? value * window[i] : 0
     }
@@ -75,11 +83,40 @@ export class FrameSpectrum {
 
   /** Frequency of the line nearest `hz`, by the ratio half an unpadded bin to either side. */
   refineHz(hz: number): number {
+    const windowed = this.#windowed
     const unpaddedHz = this.binHz * this.padding
-    const above = this.#sizeAt(hz + unpaddedHz / 2)
-    const below = this.#sizeAt(hz - unpaddedHz / 2)
-    const sum = above + below
-    return sum > 0 ? hz + (1.5 * (above - below) * unpaddedHz) / sum : hz
+    const above = (2 * Math.PI * (hz + unpaddedHz / 2)) / this.#sampleRateHz
+    const below = (2 * Math.PI * (hz - unpaddedHz / 2)) / this.#sampleRateHz
+    const aboveStepC = Math.cos(above)
+    const aboveStepS = Math.sin(above)
+    const belowStepC = Math.cos(below)
+    const belowStepS = Math.sin(below)
+    let aboveC = 1
+    let aboveS = 0
+    let belowC = 1
+    let belowS = 0
+    let aboveRe = 0
+    let aboveIm = 0
+    let belowRe = 0
+    let belowIm = 0
+    // Both in one pass: each turns on its own, so neither waits for the other.
+    for (let i = 0; i < windowed.length; i++) {
+      const value = windowed[i]
+      aboveRe += value * aboveC
+      aboveIm += value * aboveS
+      belowRe += value * belowC
+      belowIm += value * belowS
+      const nextAbove = aboveC * aboveStepC - aboveS * aboveStepS
+      aboveS = aboveS * aboveStepC + aboveC * aboveStepS
+      aboveC = nextAbove
+      const nextBelow = belowC * belowStepC - belowS * belowStepS
+      belowS = belowS * belowStepC + belowC * belowStepS
+      belowC = nextBelow
+    }
+    const sizeAbove = Math.sqrt(aboveRe * aboveRe + aboveIm * aboveIm)
+    const sizeBelow = Math.sqrt(belowRe * belowRe + belowIm * belowIm)
+    const sum = sizeAbove + sizeBelow
+    return sum > 0 ? hz + (1.5 * (sizeAbove - sizeBelow) * unpaddedHz) / sum : hz
   }
 
   /**
@@ -110,24 +147,5 @@ export class FrameSpectrum {
     }
     // Less than half a turn for everything below half the rate.
     return (this.#sampleRateHz * Math.atan2(nextIm * re - nextRe * im, nextRe * re + nextIm * im)) / (2 * Math.PI)
-  }
-
-  #sizeAt(hz: number): number {
-    const windowed = this.#windowed
-    const omega = (2 * Math.PI * hz) / this.#sampleRateHz
-    const stepC = Math.cos(omega)
-    const stepS = Math.sin(omega)
-    let c = 1
-    let s = 0
-    let re = 0
-    let im = 0
-    for (let i = 0; i < windowed.length; i++) {
-      re += windowed[i] * c
-      im += windowed[i] * s
-      const next = c * stepC - s * stepS
-      s = s * stepC + c * stepS
-      c = next
-    }
-    return Math.sqrt(re * re + im * im)
   }
 }

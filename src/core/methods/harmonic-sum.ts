@@ -10,8 +10,9 @@
  */
 import type { Field } from '../fields.ts'
 import { FrameSpectrum } from './framespectrum.ts'
-import { frameFields, framewise } from './framewise.ts'
+import { frameFields, framewise, lowPassFields } from './framewise.ts'
 import { method } from './method.ts'
+import { middleOf } from './middle.ts'
 
 const fields = {
   ...frameFields,
@@ -23,6 +24,7 @@ const fields = {
     whole: true,
     help: 'How many harmonics of a pitch are summed; those above 5 kHz never are.',
   },
+  ...lowPassFields,
 } as const satisfies Record<string, Field>
 
 /** Hermes 1988, section I.A. */
@@ -47,62 +49,76 @@ export const harmonicSum = method({
   family: 'blind',
   fields,
   open(stream, values) {
-    const spectrum = new FrameSpectrum(values.window, stream.sampleRateHz)
+    const { harmonics } = values
+    const heardHz = Math.max(topHz, 1.6 * stream.highestHz)
+    const spectrum = new FrameSpectrum(values.window, stream.sampleRateHz, heardHz)
     const { power, binHz, padding } = spectrum
-    const bins = Math.min(power.length, Math.ceil(Math.max(topHz, 1.6 * stream.highestHz) / binHz) + 1)
-    const surprise = new Float64Array(bins)
+    const bins = Math.min(power.length, Math.ceil(heardHz / binHz) + 1)
+    // Two more, always 0, for what lies above.
+    const surprise = new Float64Array(bins + 2)
     const band = new Float64Array(Math.min(bins, Math.round(noiseBins * padding)))
     const octaves = Math.log2(stream.highestHz / stream.lowestHz)
     const pitches = Float64Array.from(
       { length: Math.floor((octaves * 1200) / stepCents) + 1 },
       (_, i) => stream.lowestHz * 2 ** ((i * stepCents) / 1200),
     )
+    const heard = (place: number): number => (Math.floor(place) + 1 < bins ? place : bins)
+    // Where each pitch looks, in bins: the middle below harmonic 1, then each harmonic and the middle above it.
+    const stride = 2 * harmonics + 1
+    const places = new Float64Array(stride * pitches.length)
+    const counts = new Int32Array(pitches.length)
+    pitches.forEach((pitch, i) => {
+      const step = pitch / binHz
+      counts[i] = Math.max(0, Math.min(harmonics, Math.ceil((bins - 1) / step) - 1))
+      for (let k = 0; k < stride; k++) places[stride * i + k] = heard(0.5 * (k + 1) * step)
+    })
+    const weights = Float64Array.from({ length: harmonics }, (_, n) => weightRatio ** n)
+
     const at = (place: number): number => {
-      const bin = Math.floor(place)
-      return bin + 1 < bins ? surprise[bin] + (place - bin) * (surprise[bin + 1] - surprise[bin]) : 0
+      const bin = place | 0
+      return surprise[bin] + (place - bin) * (surprise[bin + 1] - surprise[bin])
     }
-    const score = (f0Hz: number): number => {
-      const step = f0Hz / binHz
+    const score = (pitch: number): number => {
+      const count = counts[pitch]
+      let place = stride * pitch
       let sum = 0
-      let weight = 1
-      let between = at(0.5 * step)
-      for (let n = 1; n <= values.harmonics && n * step < bins - 1; n++) {
-        const above = at((n + 0.5) * step)
-        sum += weight * (at(n * step) - 0.5 * (between + above))
+      let between = at(places[place++])
+      for (let n = 0; n < count; n++) {
+        const line = at(places[place++])
+        const above = at(places[place++])
+        sum += weights[n] * (line - 0.5 * (between + above))
         between = above
-        weight *= weightRatio
       }
       return sum
     }
 
     return framewise(stream, values, (frame, estimate) => {
       spectrum.load(frame)
-      compress(power, surprise, band)
+      compress(power, surprise, bins, band)
       let best = 0
       let bestScore = Number.NEGATIVE_INFINITY
       for (let i = 0; i < pitches.length; i++) {
-        const pitch = pitches[i]
-        const sum = score(pitch)
+        const sum = score(i)
         if (sum > bestScore) {
           bestScore = sum
-          best = pitch
+          best = pitches[i]
         }
       }
       if (!(bestScore > noiseLikeScore)) return
       let sum = 0
-      let weights = 0
+      let allWeights = 0
       const near = Math.max(1, padding)
-      for (let n = 1; n <= values.harmonics && n * best < (bins - 2) * binHz; n++) {
-        const centre = (n * (weights > 0 ? sum / weights : best)) / binHz
+      for (let n = 1; n <= harmonics && n * best < (bins - 2) * binHz; n++) {
+        const centre = (n * (allWeights > 0 ? sum / allWeights : best)) / binHz
         const peak = spectrum.peakBin(Math.ceil(centre - near), Math.floor(centre + near))
         // Under a ratio of e^2 a peak is as likely noise.
         if (peak < 0 || surprise[peak] < 2) continue
         // A line's own deviation falls as its ratio, and counts 1/n in the pitch.
         const weight = n * n * Math.min(surprise[peak], 12) ** 2 * weightRatio ** (2 * n)
         sum += (weight * spectrum.parabolaHz(peak)) / n
-        weights += weight
+        allWeights += weight
       }
-      const f0Hz = weights > 0 ? sum / weights : best
+      const f0Hz = allWeights > 0 ? sum / allWeights : best
       if (!(f0Hz >= stream.lowestHz && f0Hz <= stream.highestHz)) return
       estimate.f0Hz = f0Hz
       estimate.confidence = 1 - noiseLikeScore / bestScore
@@ -110,17 +126,16 @@ export const harmonicSum = method({
   },
 })
 
-/** log(1 + power over the median of its band); bands joined by straight lines. */
-function compress(power: Float64Array, surprise: Float64Array, band: Float64Array): void {
+/** log(1 + power over the median of its band) of the first `bins`; bands joined by straight lines. */
+function compress(power: Float64Array, surprise: Float64Array, bins: number, band: Float64Array): void {
   const width = band.length
   let last = Number.NaN
   let lastMiddle = 0
   for (let start = 0; ; start += width) {
-    const from = Math.min(start, surprise.length - width)
+    const from = Math.min(start, bins - width)
     for (let i = 0; i < width; i++) band[i] = power[from + i]
-    band.sort()
     // The median of exponentially distributed powers is ln 2 of their mean.
-    const noise = Math.max(Number.MIN_VALUE, band[width >> 1] / Math.LN2)
+    const noise = Math.max(Number.MIN_VALUE, middleOf(band) / Math.LN2)
     const middle = from + (width >> 1)
     if (Number.isNaN(last)) last = noise
     for (let i = lastMiddle; i < middle; i++) {
@@ -128,7 +143,7 @@ function compress(power: Float64Array, surprise: Float64Array, band: Float64Arra
     }
     last = noise
     lastMiddle = middle
-    if (from + width >= surprise.length) break
+    if (from + width >= bins) break
   }
-  for (let i = lastMiddle; i < surprise.length; i++) surprise[i] = Math.log(1 + power[i] / last)
+  for (let i = lastMiddle; i < bins; i++) surprise[i] = Math.log(1 + power[i] / last)
 }

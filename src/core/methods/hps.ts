@@ -42,14 +42,33 @@ export const hps = method({
   family: 'blind',
   fields,
   open(stream, values) {
-    const spectrum = new FrameSpectrum(values.window, stream.sampleRateHz)
+    const { harmonics, window } = values
+    const { sampleRateHz, lowestHz } = stream
+    const topHz = Math.min(stream.highestHz, (0.45 * sampleRateHz) / harmonics)
+    const spectrum = new FrameSpectrum(window, sampleRateHz, harmonics * topHz + (4 * sampleRateHz) / window)
     const { power, binHz, padding } = spectrum
-    const topHz = Math.min(stream.highestHz, (0.45 * stream.sampleRateHz) / values.harmonics)
-    const stepHz = (binHz * padding) / (values.harmonics * stepsPerBin)
-    const points = Math.max(3, Math.floor((topHz - stream.lowestHz) / stepHz) + 1)
+    const stepHz = (binHz * padding) / (harmonics * stepsPerBin)
+    const points = Math.max(3, Math.floor((topHz - lowestHz) / stepHz) + 1)
     const products = new Float64Array(points)
-    const bins = Math.min(power.length, Math.ceil((values.harmonics * topHz) / binHz) + 3)
+    const bins = Math.min(power.length, Math.ceil((harmonics * topHz) / binHz) + 3)
     const level = new Float64Array(bins)
+
+    /** The spectrum compressed n times, by parabolas through three bins: one parabola serves all points nearest its middle. */
+    const addCopy = (n: number): void => {
+      let p = 0
+      while (p < points) {
+        const bin = Math.round((n * (lowestHz + p * stepHz)) / binHz)
+        const left = level[bin - 1]
+        const middle = level[bin]
+        const slope = 0.5 * (level[bin + 1] - left)
+        const bend = 0.5 * (left - 2 * middle + level[bin + 1])
+        for (; p < points; p++) {
+          const t = (n * (lowestHz + p * stepHz)) / binHz - bin
+          if (t >= 0.5) break
+          products[p] += middle + t * (slope + t * bend)
+        }
+      }
+    }
 
     return framewise(stream, values, (frame, estimate) => {
       spectrum.load(frame)
@@ -58,28 +77,19 @@ export const hps = method({
       if (!(strongest > 0)) return
       const floor = floorRatio * strongest
       for (let i = 0; i < bins; i++) level[i] = Math.log(power[i] > floor ? power[i] / floor : 1)
+      products.fill(0)
+      for (let n = 1; n <= harmonics; n++) addCopy(n)
       let best = 0
       let sum = 0
       for (let p = 0; p < points; p++) {
-        const f = stream.lowestHz + p * stepHz
-        let product = 0
-        for (let n = 1; n <= values.harmonics; n++) {
-          const place = (n * f) / binHz
-          const bin = Math.round(place)
-          const t = place - bin
-          const left = level[bin - 1]
-          const right = level[bin + 1]
-          product += level[bin] + 0.5 * t * (right - left + t * (left - 2 * level[bin] + right))
-        }
-        products[p] = product
-        sum += product
-        if (product > products[best]) best = p
+        sum += products[p]
+        if (products[p] > products[best]) best = p
       }
       const mean = sum / points
       if (best === 0 || best === points - 1 || !(products[best] > mean + least)) return
       const bend = products[best - 1] - 2 * products[best] + products[best + 1]
       const turn = bend < 0 ? (0.5 * (products[best - 1] - products[best + 1])) / bend : 0
-      estimate.f0Hz = stream.lowestHz + (best + Math.max(-1, Math.min(1, turn))) * stepHz
+      estimate.f0Hz = lowestHz + (best + Math.max(-1, Math.min(1, turn))) * stepHz
       estimate.confidence = 1 - (mean + least) / products[best]
     })
   },

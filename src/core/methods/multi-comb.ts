@@ -46,7 +46,7 @@ export const multiComb = method({
   family: 'blind',
   fields,
   open(stream, values) {
-    const spectrum = new FrameSpectrum(values.window, stream.sampleRateHz)
+    const spectrum = new FrameSpectrum(values.window, stream.sampleRateHz, topHz)
     const { power, binHz } = spectrum
     const last = Math.min(power.length - 2, Math.floor(topHz / binHz))
     const first = Math.max(1, Math.ceil(stream.lowestHz / binHz))

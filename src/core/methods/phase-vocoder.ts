@@ -11,6 +11,7 @@
 import { FrameSpectrum } from './framespectrum.ts'
 import { frameFields, framewise, lowPassFields } from './framewise.ts'
 import { method } from './method.ts'
+import { middleOf } from './middle.ts'
 
 const noiseLikeRatio = 16
 const surroundingBins = 40
@@ -35,14 +36,25 @@ export const phaseVocoder = method({
   fields: { ...frameFields, ...lowPassFields },
   open(stream, values) {
     const { window } = values
-    const spectrum = new FrameSpectrum(window - 1, stream.sampleRateHz)
+    const { sampleRateHz, lowestHz } = stream
+    const topHz = Math.min(stream.highestHz, (0.45 * sampleRateHz) / harmonics)
+    const neededHz = harmonics * topHz + (surroundingBins * sampleRateHz) / window
+    const spectrum = new FrameSpectrum(window - 1, sampleRateHz, neededHz)
     const { power, binHz, padding } = spectrum
-    const topHz = Math.min(stream.highestHz, (0.45 * stream.sampleRateHz) / harmonics)
     const stepHz = (binHz * padding) / (harmonics * stepsPerBin)
-    const points = Math.max(1, Math.floor((topHz - stream.lowestHz) / stepHz) + 1)
+    const points = Math.max(1, Math.floor((topHz - lowestHz) / stepHz) + 1)
     const bins = Math.min(power.length, Math.ceil((harmonics * topHz) / binHz) + 2)
     const level = new Float64Array(bins)
-    const sorted = new Float64Array(Math.min(power.length, Math.round(surroundingBins * padding)))
+    const around = new Float64Array(Math.min(power.length, Math.round(surroundingBins * padding)))
+    // Nearest bins of each harmonic of a pitch and of the middle below it.
+    const places = new Int32Array(2 * harmonics * points)
+    for (let p = 0, i = 0; p < points; p++) {
+      const f = lowestHz + p * stepHz
+      for (let n = 1; n <= harmonics; n++) {
+        places[i++] = Math.round((n * f) / binHz)
+        places[i++] = Math.round(((n - 0.5) * f) / binHz)
+      }
+    }
 
     return framewise(stream, values, (frame, estimate) => {
       spectrum.load(frame)
@@ -52,29 +64,28 @@ export const phaseVocoder = method({
       for (let i = 0; i < bins; i++) level[i] = Math.log(Math.max(1, power[i] / (floorRatio * strongest)))
       let rough = 0
       let most = 0
-      for (let p = 0; p < points; p++) {
-        const f = stream.lowestHz + p * stepHz
+      for (let p = 0, i = 0; p < points; p++) {
         let sum = 0
         let weight = 1
         for (let n = 1; n <= harmonics; n++) {
-          sum += weight * (level[Math.round((n * f) / binHz)] - 0.5 * level[Math.round(((n - 0.5) * f) / binHz)])
+          sum += weight * (level[places[i]] - 0.5 * level[places[i + 1]])
+          i += 2
           weight *= weightRatio
         }
         if (sum > most) {
           most = sum
-          rough = f
+          rough = lowestHz + p * stepHz
         }
       }
       const near = Math.max(1, Math.round(padding))
       const peak = spectrum.peakBin(Math.floor(rough / binHz) - near, Math.ceil(rough / binHz) + near)
       if (peak < 0) return
-      const start = Math.max(0, Math.min(power.length - sorted.length, peak - (sorted.length >> 1)))
-      for (let i = 0; i < sorted.length; i++) sorted[i] = power[start + i]
-      sorted.sort()
-      const ratio = power[peak] / Math.max(Number.MIN_VALUE, sorted[sorted.length >> 1])
+      const start = Math.max(0, Math.min(power.length - around.length, peak - (around.length >> 1)))
+      for (let i = 0; i < around.length; i++) around[i] = power[start + i]
+      const ratio = power[peak] / Math.max(Number.MIN_VALUE, middleOf(around))
       if (ratio < noiseLikeRatio) return
       const f0Hz = spectrum.advanceHz(frame, spectrum.parabolaHz(peak))
-      if (!(f0Hz >= stream.lowestHz && f0Hz <= stream.highestHz)) return
+      if (!(f0Hz >= lowestHz && f0Hz <= stream.highestHz)) return
       estimate.f0Hz = f0Hz
       estimate.confidence = 1 - noiseLikeRatio / ratio
     })

@@ -41,9 +41,14 @@ export const shs = method({
   family: 'blind',
   fields,
   open(stream, values) {
-    const spectrum = new FrameSpectrum(values.window, stream.sampleRateHz)
-    const { power, binHz } = spectrum
     const topHz = Math.min(values.topHz, 0.45 * stream.sampleRateHz)
+    // A few bins more, for peaks at the upper edge and the curve between bins.
+    const spectrum = new FrameSpectrum(
+      values.window,
+      stream.sampleRateHz,
+      topHz + (8 * stream.sampleRateHz) / values.window,
+    )
+    const { power, binHz } = spectrum
     const bins = Math.min(power.length - 3, Math.ceil(topHz / binHz) + 3)
     const reach = Math.max(1, Math.round(2 * spectrum.padding))
     const amplitude = new Float64Array(bins + 3)

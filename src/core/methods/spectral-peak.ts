@@ -9,8 +9,9 @@
  */
 
 import { FrameSpectrum } from './framespectrum.ts'
-import { frameFields, framewise } from './framewise.ts'
+import { frameFields, framewise, lowPassFields } from './framewise.ts'
 import { method } from './method.ts'
+import { middleOf } from './middle.ts'
 
 const noiseLikeRatio = 16
 
@@ -22,23 +23,27 @@ export const spectralPeak = method({
   title: 'Spectral peak',
   source: 'own; frequency from a Hann line: Grandke 1983, IEEE Trans. Instrum. Meas. 32:350-355',
   family: 'blind',
-  fields: frameFields,
+  fields: { ...frameFields, ...lowPassFields },
   open(stream, values) {
-    const spectrum = new FrameSpectrum(values.window, stream.sampleRateHz)
+    const { sampleRateHz, highestHz } = stream
+    const spectrum = new FrameSpectrum(
+      values.window,
+      sampleRateHz,
+      highestHz + (surroundingBins * sampleRateHz) / values.window,
+    )
     const from = Math.max(1, Math.ceil(stream.lowestHz / spectrum.binHz))
-    const to = Math.min(spectrum.power.length - 2, Math.floor(stream.highestHz / spectrum.binHz))
-    const sorted = new Float64Array(Math.min(spectrum.power.length, Math.round(surroundingBins * spectrum.padding)))
+    const to = Math.min(spectrum.power.length - 2, Math.floor(highestHz / spectrum.binHz))
+    const around = new Float64Array(Math.min(spectrum.power.length, Math.round(surroundingBins * spectrum.padding)))
     return framewise(stream, values, (frame, estimate) => {
       spectrum.load(frame)
       const peak = spectrum.peakBin(from, to)
       if (peak < 0) return
-      const start = Math.max(0, Math.min(spectrum.power.length - sorted.length, peak - (sorted.length >> 1)))
-      for (let i = 0; i < sorted.length; i++) sorted[i] = spectrum.power[start + i]
-      sorted.sort()
-      const ratio = spectrum.power[peak] / Math.max(Number.MIN_VALUE, sorted[sorted.length >> 1])
+      const start = Math.max(0, Math.min(spectrum.power.length - around.length, peak - (around.length >> 1)))
+      for (let i = 0; i < around.length; i++) around[i] = spectrum.power[start + i]
+      const ratio = spectrum.power[peak] / Math.max(Number.MIN_VALUE, middleOf(around))
       if (ratio < noiseLikeRatio) return
       const hz = spectrum.refineHz(spectrum.parabolaHz(peak))
-      if (!(hz >= stream.lowestHz && hz <= stream.highestHz)) return
+      if (!(hz >= stream.lowestHz && hz <= highestHz)) return
       estimate.f0Hz = hz
       estimate.confidence = 1 - noiseLikeRatio / ratio
     })
