@@ -24,9 +24,12 @@ const fewestReadings = 5
 /** Times read from text are rounded to a microsecond or so; less than a sample's length decides nothing. */
 const slackS = 2e-6
 
-/** Whoever answers every `periodS` seconds can never complete a hold: too few readings in it, or too far apart. */
+/** The shortest hold that somebody who answers every `periodS` can complete. Its gaps are a quarter of it: less than a third. */
+export const shortestHoldS = (periodS: number): number => (fewestReadings - 1) * periodS
+
+/** Whoever answers every `periodS` can never complete the hold. */
 export const isTooSlowToClaim = (periodS: number, { holdS }: Pick<ClaimSettings, 'holdS'>): boolean =>
-  (fewestReadings - 1) * periodS > holdS + slackS || periodS > holdS / 3 + slackS
+  shortestHoldS(periodS) > holdS + slackS
 
 /** The first hold of a take, or null. */
 export function firstHold(
