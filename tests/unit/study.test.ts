@@ -6,7 +6,7 @@ import { parseStudy } from '../../src/core/study/parse.ts'
 import { presetIds, presetStudy, roomById, stringById } from '../../src/core/study/presets.ts'
 import { headerOf, parseRun, recordLine, trialCount } from '../../src/core/study/record.ts'
 import type { Outcome, Study } from '../../src/core/study/study.ts'
-import { openStudy, sceneOf, trialAt } from '../../src/core/study/trial.ts'
+import { detuneCentsOf, openStudy, sceneOf, trialAt } from '../../src/core/study/trial.ts'
 
 const small: Study = {
   ...presetStudy('first'),
@@ -54,6 +54,20 @@ describe('trials of a study', () => {
     expect(otherRoom?.plucks).toEqual(one?.plucks)
     expect(otherRepeat?.plucks).not.toEqual(one?.plucks)
     expect(new Set([one, otherRatio, otherRoom, otherRepeat].map((scene) => scene?.seed)).size).toBe(4)
+  })
+
+  it('are plucked far off in every second repeat where the study says so, and as before in the others', () => {
+    const far = { ...small, farDetuneCents: 150 }
+    const cents = (study: Study): number[] =>
+      Array.from({ length: 60 }, (_, repeat) => detuneCentsOf(study, 'E2', repeat))
+    const [plain, both] = [cents(small), cents(far)]
+    expect(both.filter((_, repeat) => repeat % 2 === 0)).toEqual(plain.filter((_, repeat) => repeat % 2 === 0))
+    // The same draw, on another scale.
+    const { detuneCents } = small
+    for (const [repeat, value] of both.entries()) {
+      if (repeat % 2 === 1) expect(value * detuneCents).toBeCloseTo((plain[repeat] ?? Number.NaN) * 150, 9)
+    }
+    expect(Math.max(...both.map(Math.abs))).toBeGreaterThan(detuneCents)
   })
 
   it('are plucked within the detune of the study around the target', () => {
@@ -140,7 +154,7 @@ describe('presets', () => {
     const sizes = Object.fromEntries(
       presetIds.map((id) => [id, [trialCount(presetStudy(id)), presetStudy(id).methods.length]]),
     )
-    expect(sizes).toEqual({ first: [24, 4], quick: [90, 9], standard: [1344, 9], field: [36, 20] })
+    expect(sizes).toEqual({ first: [24, 4], quick: [90, 9], standard: [1344, 9], field: [36, 20], plan: [3000, 9] })
   })
 })
 

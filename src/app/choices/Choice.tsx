@@ -35,6 +35,8 @@ export function useDraft(): {
   problem: string | null
   begin(): void
   change(change: Partial<Study>): void
+  /** Another study altogether. */
+  take(study: Study): void
   apply(): void
 } {
   const study = useBench((state) => state.study)
@@ -45,6 +47,7 @@ export function useDraft(): {
     problem,
     begin: () => setDraft(study),
     change: (change) => setDraft((now) => ({ ...now, ...change, id: 'own' })),
+    take: setDraft,
     apply: () => {
       if (problem !== null || JSON.stringify(draft) === JSON.stringify(study)) return
       void openStudy({ ...draft, id: presetOf(draft) ?? draft.id })
@@ -76,7 +79,7 @@ export function DraftProblem({ problem }: { problem: string | null }) {
 
 export function ChoiceWord(props: { choice: Choice; word: string }) {
   const { choice, word } = props
-  const { draft, problem, begin, change, apply } = useDraft()
+  const { draft, problem, begin, change, take, apply } = useDraft()
   return (
     <DialogTrigger onOpenChange={(open) => (open ? begin() : apply())}>
       <Button className="word">{word}</Button>
@@ -87,7 +90,7 @@ export function ChoiceWord(props: { choice: Choice; word: string }) {
               <Heading slot="title" level={2}>
                 {choice.title}
               </Heading>
-              <choice.Editor study={draft} change={change} />
+              <choice.Editor study={draft} change={change} take={take} />
               <DraftProblem problem={problem} />
               <div className="dialog-foot">
                 <Button className="button" onPress={close}>

@@ -42,7 +42,7 @@ export function PresetWord() {
 export function StudyLine() {
   const study = useBench((state) => state.study)
   const [open, setOpen] = useState<keyof typeof choices | null>(null)
-  const { draft, problem, begin, change, apply } = useDraft()
+  const { draft, problem, begin, change, take, apply } = useDraft()
   const rows: readonly (readonly [keyof typeof choices, string])[] = [
     ['preset', presetOf(draft) ?? 'own'],
     ['strings', stringsWords(draft)],
@@ -89,7 +89,7 @@ export function StudyLine() {
                           </button>
                           {open === name && (
                             <div className="choice-body">
-                              <Editor study={draft} change={change} />
+                              <Editor study={draft} change={change} take={take} />
                             </div>
                           )}
                         </div>

@@ -12,6 +12,8 @@ import { presetOf, presetWords } from './words.ts'
 export interface EditorProps {
   readonly study: Study
   change(change: Partial<Study>): void
+  /** Another study altogether: nothing of this one stays. */
+  take(study: Study): void
 }
 
 const usualRatios = [-20, -15, -10, -5, 0, 5, 10, 15, 20, 30, 40]
@@ -164,7 +166,7 @@ export function ClaimEditor({ study, change }: EditorProps) {
   )
 }
 
-export function PresetEditor({ study, change }: EditorProps) {
+export function PresetEditor({ study, take }: EditorProps) {
   const current = presetOf(study)
   return (
     <div className="presets">
@@ -174,7 +176,7 @@ export function PresetEditor({ study, change }: EditorProps) {
           type="button"
           className="button preset"
           aria-pressed={id === current}
-          onClick={() => change(presetStudy(id))}
+          onClick={() => take(presetStudy(id))}
         >
           {presetWords[id] ?? id}
         </button>

@@ -51,4 +51,5 @@ export const presetWords: Readonly<Record<string, string>> = {
   quick: 'quick: ours and outside methods in noise and beside a stage',
   standard: 'standard: all six strings, four rooms, seven ratios; takes minutes',
   field: 'field: every method once over',
+  plan: 'plan: six strings beside a stage, plucked often enough to plan from; takes minutes',
 }

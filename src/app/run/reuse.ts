@@ -54,6 +54,7 @@ const frame = (study: Study): string =>
     study.takeS,
     study.leadS,
     study.detuneCents,
+    study.farDetuneCents ?? null,
     study.claim,
     study.roomLearnt,
     study.lowestHz,

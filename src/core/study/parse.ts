@@ -68,6 +68,12 @@ export const claimFields = {
   },
 } as const satisfies Record<string, Field>
 
+/** Its absence means something, so it has no default of its own. */
+const farDetuneField: Field = {
+  ...studyFields.detuneCents,
+  help: 'Every second repeat is up to this far off its note.',
+}
+
 const numbers = z.record(z.string(), z.unknown())
 const stringShape = z.strictObject({
   id: z.string().min(1),
@@ -105,6 +111,7 @@ const studyShape = z.strictObject({
   roomLearnt: z.boolean().optional(),
   level: z.enum(['ratio', 'stage']).optional(),
   referenceString: z.string().optional(),
+  farDetuneCents: z.number().optional(),
 })
 
 /** @throws Problem with the path of the value and its limit; unknown keys and ids are refused. */
@@ -125,6 +132,9 @@ export function parseStudy(json: unknown): Study {
     roomLearnt: given.roomLearnt ?? studyDefaults.roomLearnt,
     ...(given.level === undefined ? {} : { level: given.level }),
     ...(given.referenceString === undefined ? {} : { referenceString: given.referenceString }),
+    ...(given.farDetuneCents === undefined
+      ? {}
+      : { farDetuneCents: checked(given.farDetuneCents, farDetuneField, 'farDetuneCents') }),
   }
   refuseTwins(study)
   checkStage(study)

@@ -2,12 +2,14 @@
  * Studies by name, put together from the strings and rooms of signals/.
  *
  * `first` is what the page computes on its first load, so it must be done within seconds; `quick` compares outside
- * implementations with ours; `standard` is the grid to quote from; `field` hears every method once over quick's cells.
+ * implementations with ours; `standard` is the grid to quote from; `field` hears every method once over quick's cells; `plan` is
+ * what a plan is made from.
  */
 import roomList from '../../../signals/rooms.json'
 import stringList from '../../../signals/strings.json'
 import { methods } from '../methods/index.ts'
 import { Problem } from '../problem.ts'
+import { type PlanStudyWish, planOutline } from './planstudy.ts'
 import type { MethodChoice, Study, StudyRoom, StudyString, Variant } from './study.ts'
 
 export const knownStrings: readonly (StudyString & { readonly title: string })[] = stringList.strings.map((string) => ({
@@ -126,10 +128,13 @@ const outlines: Readonly<Record<string, () => Outline>> = {
   }),
 }
 
-export const presetIds: readonly string[] = Object.keys(outlines)
+const planPreset = 'plan'
+
+export const presetIds: readonly string[] = [...Object.keys(outlines), planPreset]
 
 /** @throws Problem that lists the known presets. */
 export function presetStudy(id: string): Study {
+  if (id === planPreset) return planStudy({ room: roomById('stage') })
   const outline = Object.hasOwn(outlines, id) ? outlines[id]?.() : undefined
   if (outline === undefined) throw new Problem(`no preset "${id}"; known are ${presetIds.join(', ')}`, 'preset')
   return {
@@ -140,3 +145,6 @@ export function presetStudy(id: string): Study {
     rooms: outline.rooms.map((room) => roomById(room)),
   }
 }
+
+/** The preset `plan` for another instrument, room or range of ratios. */
+export const planStudy = (wish: PlanStudyWish): Study => ({ ...studyDefaults, ...planOutline(wish), id: planPreset })

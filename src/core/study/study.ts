@@ -64,6 +64,8 @@ export interface Study {
   readonly leadS: number
   /** Each repeat is plucked up to this far from the target, either way, cents. */
   readonly detuneCents: number
+  /** Every second repeat is plucked up to this far off instead: a string as it is found. Absent: all repeats alike. */
+  readonly farDetuneCents?: number
   readonly strings: readonly StudyString[]
   readonly rooms: readonly StudyRoom[]
   /** String over noise: of every string, or on a fixed stage of the reference string. */

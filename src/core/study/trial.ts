@@ -267,10 +267,17 @@ export function trialAt(study: Study, index: number): Trial {
   return { index, string: string.id, room: room.id, snrDb, repeat }
 }
 
+/** How far off its note a repeat's string is plucked: the same in every room and at every ratio. A recorded string is as it is. */
+export function detuneCentsOf(study: Study, string: string, repeat: number): number {
+  const { detuneCents, farDetuneCents = detuneCents } = study
+  const detune = randomStream(study.seed, 'detune', string, repeat).uniform()
+  return (2 * detune - 1) * (repeat % 2 === 1 ? farDetuneCents : detuneCents)
+}
+
 /** The scene of a trial as plain JSON: rendered from a file it gives the same samples. */
 export function sceneOf(study: Study, string: StudyString, room: StudyRoom, trial: Trial): Scene {
-  const detune = randomStream(study.seed, 'detune', string.id, trial.repeat).uniform()
-  const detuneCents = (2 * detune - 1) * study.detuneCents + (room.variant === 'wrong-string' ? wrongStringCents : 0)
+  const detuneCents =
+    detuneCentsOf(study, string.id, trial.repeat) + (room.variant === 'wrong-string' ? wrongStringCents : 0)
   const pluck: Pluck =
     string.recording === undefined
       ? syntheticPluck(string, study.leadS, hzFromCents(detuneCents, string.targetHz))

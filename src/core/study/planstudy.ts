@@ -1,0 +1,54 @@
+/**
+ * The study that a plan is made from: every string of one instrument in one room, plucked often enough for tails, half of the
+ * plucks nearly in tune (as a turn leaves them) and half of them far off (as strings are found).
+ */
+import type { Instrument } from '../instruments/instrument.ts'
+import { knownInstruments } from '../instruments/podium.ts'
+import { instrumentStrings } from './instrumentstrings.ts'
+import type { MethodChoice, Study, StudyRoom } from './study.ts'
+
+/** Plucks a cell: 50 near and 50 far, so that neither kind has under 50. */
+const repeats = 100
+/** A second and a half after the pluck: nobody waits longer for a display before plucking again. */
+const takeS = 2
+/** What a pair of outside and own methods spans, coarse and fine; the slow outside ones cannot keep up with a stage. */
+const methods = [
+  'yin',
+  'mpm',
+  'acf',
+  'spectral-peak',
+  'harmonic-sum',
+  'partial-fit',
+  'pitchy',
+  'joint-fit',
+  'whitened-sum',
+]
+
+const methodChoices = (): MethodChoice[] => methods.map((id) => ({ id, values: {} }))
+
+export interface PlanStudyWish {
+  /** Absent: the first of the podium. */
+  readonly instrument?: Instrument
+  readonly room: StudyRoom
+  /** Ratios recorded; a plan can be made inside them. */
+  readonly snrsDb?: readonly number[]
+}
+
+type PlanOutline = Pick<Study, 'strings' | 'rooms' | 'snrsDb' | 'repeats' | 'takeS' | 'methods'> & {
+  readonly farDetuneCents: number
+}
+
+export const planOutline = ({
+  instrument = knownInstruments[0],
+  room,
+  snrsDb = [-5, 0, 5, 10, 20],
+}: PlanStudyWish): PlanOutline => ({
+  strings: instrumentStrings(instrument),
+  rooms: [room],
+  snrsDb,
+  repeats,
+  takeS,
+  methods: methodChoices(),
+  // As far as an aimed method searches, and as far as a reading may lead to a turn.
+  farDetuneCents: 150,
+})
