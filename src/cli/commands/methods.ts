@@ -1,12 +1,19 @@
+import { cpus, loadavg } from 'node:os'
 import { Command } from 'commander'
 import { methods } from '../../core/methods/index.ts'
+import { type MethodTiming, timeMethods } from '../../core/study/timing.ts'
 
-/** Lists the pitch-detection methods with their sources and settings. */
+/** Lists the pitch-detection methods with their sources and settings, or how long each computes on this machine. */
 export const methodsCommand = (): Command =>
   new Command('methods')
     .description('List the pitch-detection methods.')
     .option('--json', 'as JSON')
-    .action((options: { json?: true }) => {
+    .option('--time', 'measure the computing time of a frame on this machine instead')
+    .action((options: { json?: true; time?: true }) => {
+      if (options.time) {
+        time(options.json === true)
+        return
+      }
       const list = methods.map(({ id, title, family, source, fields }) => ({ id, title, family, source, fields }))
       if (options.json) {
         process.stdout.write(`${JSON.stringify(list, null, 2)}\n`)
@@ -21,3 +28,31 @@ export const methodsCommand = (): Command =>
         }
       }
     })
+
+function time(json: boolean): void {
+  const engine = `node ${process.version}`
+  const machine = { cores: cpus().length, processor: cpus()[0]?.model ?? '', load: loadavg()[0] ?? 0 }
+  if (json) {
+    const timings = [...timeMethods(methods, () => performance.now())]
+    process.stdout.write(`${JSON.stringify({ engine, ...machine, methods: timings }, null, 2)}\n`)
+    return
+  }
+  process.stdout.write(
+    `${engine}, ${machine.cores} cores (${machine.processor}), ${machine.load.toFixed(1)} programs wanting them in the last minute; own settings, the room not known, median of rounds (fastest to slowest)\n`,
+  )
+  for (const timing of timeMethods(methods, () => performance.now())) process.stdout.write(`${lineOf(timing)}\n`)
+}
+
+function lineOf(timing: MethodTiming): string {
+  const { method, family, hopSamples, sampleRateHz, rounds, frames, problem } = timing
+  if (problem !== null) return `${method} (${family}): not timed: ${problem}`
+  const [us, fastest, slowest] = [timing.microsecondsAFrame, timing.fastest, timing.slowest].map((value) =>
+    value.toFixed(value < 100 ? 1 : 0),
+  )
+  const share = (100 * timing.coreShare).toPrecision(2)
+  return (
+    `${method} (${family}): ${us} us a frame (${fastest} to ${slowest}; ${rounds} rounds, ${frames} frames), ` +
+    `hop ${hopSamples} at ${sampleRateHz} Hz: ${Number(share)} % of a core, ` +
+    (timing.keepsUp ? 'keeps up live' : 'does not keep up live')
+  )
+}
