@@ -20,3 +20,9 @@ export const familyWords: Readonly<Record<Family, string>> = {
   aimed: 'aimed: told the note',
   blind: 'blind: told a range only',
 }
+
+export const groupWords: Readonly<Record<Group, string>> = {
+  aimed: 'aimed: told the note in hand, search within 150 c of it',
+  blind: 'blind: told a range only',
+  outside: 'blind, programs that others wrote',
+}

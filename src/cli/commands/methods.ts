@@ -1,6 +1,7 @@
 import { cpus, loadavg } from 'node:os'
 import { Command } from 'commander'
-import { methods } from '../../core/methods/index.ts'
+import { methodById, methods } from '../../core/methods/index.ts'
+import type { Method } from '../../core/methods/method.ts'
 import { type MethodTiming, timeMethods } from '../../core/study/timing.ts'
 
 /** Lists the pitch-detection methods with their sources and settings, or how long each computes on this machine. */
@@ -9,12 +10,14 @@ export const methodsCommand = (): Command =>
     .description('List the pitch-detection methods.')
     .option('--json', 'as JSON')
     .option('--time', 'measure the computing time of a frame on this machine instead')
-    .action((options: { json?: true; time?: true }) => {
+    .option('--method <id...>', 'these methods only')
+    .action((options: { json?: true; time?: true; method?: string[] }) => {
+      const wanted = options.method?.map((id) => methodById(id, '--method')) ?? methods
       if (options.time) {
-        time(options.json === true)
+        time(wanted, options.json === true)
         return
       }
-      const list = methods.map(({ id, title, family, source, fields }) => ({ id, title, family, source, fields }))
+      const list = wanted.map(({ id, title, family, source, fields }) => ({ id, title, family, source, fields }))
       if (options.json) {
         process.stdout.write(`${JSON.stringify(list, null, 2)}\n`)
         return
@@ -29,18 +32,18 @@ export const methodsCommand = (): Command =>
       }
     })
 
-function time(json: boolean): void {
+function time(wanted: readonly Method[], json: boolean): void {
   const engine = `node ${process.version}`
   const machine = { cores: cpus().length, processor: cpus()[0]?.model ?? '', load: loadavg()[0] ?? 0 }
   if (json) {
-    const timings = [...timeMethods(methods, () => performance.now())]
+    const timings = [...timeMethods(wanted, () => performance.now())]
     process.stdout.write(`${JSON.stringify({ engine, ...machine, methods: timings }, null, 2)}\n`)
     return
   }
   process.stdout.write(
     `${engine}, ${machine.cores} cores (${machine.processor}), ${machine.load.toFixed(1)} programs wanting them in the last minute; own settings, the room not known, median of rounds (fastest to slowest)\n`,
   )
-  for (const timing of timeMethods(methods, () => performance.now())) process.stdout.write(`${lineOf(timing)}\n`)
+  for (const timing of timeMethods(wanted, () => performance.now())) process.stdout.write(`${lineOf(timing)}\n`)
 }
 
 function lineOf(timing: MethodTiming): string {
