@@ -23,6 +23,8 @@ export interface LiveSettings {
   readonly shared?: boolean
   /** How much of what was heard is kept, s. */
   readonly keepS?: number
+  /** Thin the most expensive methods when all together take over 80 % of a core; default: yes. */
+  readonly thin?: boolean
 }
 
 export interface DroppedMethod {
@@ -116,9 +118,17 @@ export async function openLive(
     closed()
   })
   node.onprocessorerror = () => fail('the tap stopped')
-  port.post({ kind: 'open', sampleRateHz: sampleRate, tap: node.port, ring, keepS: settings.keepS ?? keepS }, [
-    node.port,
-  ])
+  port.post(
+    {
+      kind: 'open',
+      sampleRateHz: sampleRate,
+      tap: node.port,
+      ring,
+      keepS: settings.keepS ?? keepS,
+      thin: settings.thin ?? true,
+    },
+    [node.port],
+  )
 
   return {
     sampleRateHz: sampleRate,

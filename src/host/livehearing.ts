@@ -19,8 +19,12 @@ const chunkSamples = 2048
 const chunksAtOnce = 2
 /** Loads are means over this long. */
 const loadMs = 1000
-/** Above, the most expensive method is thinned: the rest is for the sound itself and for other programs. */
+/**
+ * Above it for so many periods, the most expensive method is thinned: the rest is for the sound itself and for other programs.
+ * One period alone may be a program that starts, or code that is not compiled yet.
+ */
 const crowded = 0.8
+const crowdedPeriods = 2
 /** Below it for so many periods, the last one thinned gets half of it back: a doubled load then still is not crowded. */
 const roomy = 0.4
 const roomyPeriods = 4
@@ -31,9 +35,18 @@ export interface Dropped {
   readonly what: string
 }
 
+export interface HearingSettings {
+  readonly sampleRateHz: number
+  /** How much of what was heard is kept, s. */
+  readonly keepS: number
+  /** Whether methods may be thinned. */
+  readonly thin: boolean
+}
+
 export class LiveHearing {
   readonly #source: BlockSource
   readonly #sampleRateHz: number
+  readonly #mayThin: boolean
   readonly #now: () => number
   readonly #onDropped: (dropped: Dropped) => void
   readonly #chunk = new Float32Array(chunkSamples)
@@ -46,17 +59,18 @@ export class LiveHearing {
   #loads: number[] = []
   #periodMs: number
   #quietPeriods = 0
+  #fullPeriods = 0
 
   /** @param now a clock in ms */
   constructor(
     source: BlockSource,
-    sampleRateHz: number,
-    keepS: number,
+    { sampleRateHz, keepS, thin }: HearingSettings,
     now: () => number,
     onDropped: (dropped: Dropped) => void,
   ) {
     this.#source = source
     this.#sampleRateHz = sampleRateHz
+    this.#mayThin = thin
     this.#history = new SampleHistory(Math.round(keepS * sampleRateHz))
     this.#now = now
     this.#periodMs = now()
@@ -151,12 +165,15 @@ export class LiveHearing {
     this.#periodMs = this.#now()
     const load = this.#loads.reduce((sum, one) => sum + one, 0)
     this.#quietPeriods = load < roomy ? this.#quietPeriods + 1 : 0
-    if (load > crowded) this.#thin()
+    this.#fullPeriods = load > crowded ? this.#fullPeriods + 1 : 0
+    if (!this.#mayThin) return
+    if (this.#fullPeriods >= crowdedPeriods) this.#thin()
     else if (this.#quietPeriods >= roomyPeriods) this.#thicken()
   }
 
   /** The method that takes most gets hops twice as long; one that cannot is passed over. */
   #thin(): void {
+    this.#fullPeriods = 0
     let most = -1
     for (const [slot, method] of this.#methods.entries()) {
       if (!method.runs || !method.canThin(2 * method.thinned)) continue
@@ -184,5 +201,6 @@ export class LiveHearing {
     for (const method of this.#methods) method.takeRecentMs()
     this.#periodMs = this.#now()
     this.#quietPeriods = 0
+    this.#fullPeriods = 0
   }
 }

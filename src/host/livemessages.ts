@@ -67,6 +67,7 @@ export type ToLive =
       readonly tap: MessagePort
       readonly ring: SharedArrayBuffer | null
       readonly keepS: number
+      readonly thin: boolean
     }
   /** `list` numbers the lists; `readings` is the memory for this one's readings, null: they are posted. */
   | {

@@ -56,10 +56,10 @@ export function liveServer(post: Post, now = () => performance.now()): (message:
     timer = setTimeout(beat, hear() ? 0 : beatMs)
   }
 
-  const begin = ({ sampleRateHz, tap, ring, keepS }: Extract<ToLive, { kind: 'open' }>) => {
+  const begin = ({ sampleRateHz, tap, ring, keepS, thin }: Extract<ToLive, { kind: 'open' }>) => {
     const posted = new PostedBlocks((message, transfer) => tap.postMessage(message, transfer))
     const source: BlockSource = ring === null ? posted : new RingReader(ring)
-    const hearing = new LiveHearing(source, sampleRateHz, keepS, now, (dropped) =>
+    const hearing = new LiveHearing(source, { sampleRateHz, keepS, thin }, now, (dropped) =>
       post({ kind: 'dropped', list, ...dropped }),
     )
     const opened: Open = { hearing, tap, ended: () => {} }
@@ -78,7 +78,8 @@ export function liveServer(post: Post, now = () => performance.now()): (message:
       }
     }
     open = opened
-    beat()
+    // The first list is under way: it is to hear the stream from its start.
+    timer = setTimeout(beat, beatMs)
   }
 
   const close = async () => {

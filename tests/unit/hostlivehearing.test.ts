@@ -35,7 +35,9 @@ function bench(ringSamples = 2 ** 15, now = () => 0) {
   const memory = new ArrayBuffer(ringBytes(ringSamples))
   const writer = new RingWriter(memory)
   const dropped: Dropped[] = []
-  const hearing = new LiveHearing(new RingReader(memory), sampleRateHz, 1, now, (one) => dropped.push(one))
+  const hearing = new LiveHearing(new RingReader(memory), { sampleRateHz, keepS: 1, thin: true }, now, (one) =>
+    dropped.push(one),
+  )
   /** Writes quanta, and hears after every `heardEvery`-th. */
   const play = (samples: Float32Array, heardEvery = 4) => {
     for (let at = 0, quantum = 1; at < samples.length; at += 128, quantum++) {
@@ -138,8 +140,7 @@ describe('methods heard live', () => {
     }
     const hearing = new LiveHearing(
       source,
-      sampleRateHz,
-      1,
+      { sampleRateHz, keepS: 1, thin: true },
       () => 0,
       () => {},
     )

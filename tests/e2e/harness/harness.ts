@@ -18,6 +18,7 @@ import { openReplayer } from '../../../src/host/replayer.ts'
 import { openTap } from '../../../src/host/tap.ts'
 import playerUrl from '../../../worklets/player.ts?worker&url'
 import tapUrl from '../../../worklets/tap.ts?worker&url'
+import { heardLive } from './live.ts'
 
 async function sha256(samples: Float32Array | Float64Array): Promise<string> {
   const bytes = new Uint8Array(
@@ -39,6 +40,8 @@ const stream = (sampleRateHz: number) => ({
 
 const harness = {
   isolated: () => crossOriginIsolated,
+
+  heardLive,
 
   async hashes(sceneJson: unknown) {
     const { take, clean, noise } = rendered(sceneJson)
