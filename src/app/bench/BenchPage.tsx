@@ -10,6 +10,7 @@ import { BenchParts } from './BenchParts.tsx'
 import { Charts, ColumnStrip } from './Charts.tsx'
 import { Patterns } from './ClaimBars.tsx'
 import { cellsOf, columnsOf, neighbour, stringsAreColumns, stringWord } from './columns.ts'
+import { Displays } from './DisplaysPart.tsx'
 import { FiguresTable } from './FiguresTable.tsx'
 import { sortedHolds } from './holds.ts'
 import { Leaderboard } from './Leaderboard.tsx'
@@ -146,6 +147,7 @@ export function BenchPage() {
         )}
       </div>
       {column !== undefined && <BenchParts study={study} cells={cells} column={column} picked={picked} />}
+      {column !== undefined && <Displays study={study} column={column} picked={picked} />}
       {narrow ? (
         <div className="bench-actions">
           <ProgressWords />

@@ -7,7 +7,7 @@
  * within the usual 0.25 s. Figures are those of summary.ts.
  */
 
-import { bootstrap, type Figure, median } from '../maths/statistics.ts'
+import { bootstrap, type Figure, median, wilson } from '../maths/statistics.ts'
 import { centsBetween } from '../maths/units.ts'
 import type { DisplaySettings } from '../methods/displayed.ts'
 import { Problem } from '../problem.ts'
@@ -49,6 +49,8 @@ export interface ShownStep {
 
 export interface SeenDisplay extends DisplayCase {
   readonly figures: CellFigures
+  /** Of either kind, or premature. */
+  readonly falseRate: Figure
   /** Lock behind this display minus lock behind the first, in the plucks that both claimed; null: none, or it is the first. */
   readonly laterS: Figure | null
   /** In the study's own hold it could never claim. */
@@ -109,6 +111,7 @@ export function compareDisplays(study: Study, question: DisplayQuestion, recordi
       return {
         ...display,
         figures: figuresOf(own, asked.seed, names),
+        falseRate: falseRateOf(own),
         laterS: place === 0 ? null : laterOf(trials, place, asked.seed),
         tooSlow: isTooSlowToClaim(1 / display.display.updateHz, study.claim),
         steps: (track?.readings ?? []).map(({ toSample, f0Hz }) => ({
@@ -131,6 +134,11 @@ function firstTrialOf({ strings, rooms, snrsDb, repeats }: Study, { string, room
   const missing = places[0] < 0 ? 'string' : places[1] < 0 ? 'room' : ratio < 0 ? 'snrDb' : null
   if (missing !== null) throw new Problem('is not in this study', missing)
   return ((places[0] * rooms.length + places[1]) * snrsDb.length + ratio) * repeats
+}
+
+function falseRateOf(outcomes: readonly Outcome[]): Figure {
+  const claims = outcomes.flatMap((outcome) => (outcome.state === 'scored' ? [outcome.score.claim] : []))
+  return wilson(claims.filter((claim) => claim !== 'true' && claim !== 'none').length, claims.length)
 }
 
 function laterOf(trials: readonly (readonly Outcome[])[], place: number, seed: number): Figure | null {

@@ -1,0 +1,129 @@
+/**
+ * The same estimate behind three displays: what averaging, update rate and an in-range window do to what a person feels. All
+ * of it is computed here and now, from the study's own seed and cells.
+ */
+import { useState } from 'react'
+import type { DisplayQuestion } from '../../core/study/displays.ts'
+import type { Study } from '../../core/study/study.ts'
+import { PickWord } from '../instruments/PickWord.tsx'
+import { allStrings, useBench } from '../store.ts'
+import '../style/displays.css'
+import { AsSwitch } from './AsSwitch.tsx'
+import { type Column, ratiosOf, stringWord } from './columns.ts'
+import { DisplaysPicture } from './DisplaysPicture.tsx'
+import { DisplaysFigures, DisplaysValues } from './DisplaysTables.tsx'
+import { displaysSentences } from './displaysWords.ts'
+import { Fold } from './Fold.tsx'
+import { signedCents, signedDb } from './figures.ts'
+import { useDisplays } from './useDisplays.ts'
+
+interface DisplaysProps {
+  readonly study: Study
+  readonly column: Column
+  readonly picked: readonly string[]
+}
+
+export function Displays(props: DisplaysProps) {
+  return (
+    <div className="bench-parts">
+      <Fold
+        title="The same estimate behind three displays"
+        question="How much of what a person feels is the display, not the method?"
+      >
+        {() => <DisplaysPart {...props} />}
+      </Fold>
+    </div>
+  )
+}
+
+function DisplaysPart({ study, column, picked }: DisplaysProps) {
+  const as = useBench((state) => state.shown.as)
+  const point = useBench((state) => state.shown.point)
+  const busy = useBench((state) => state.phase === 'running' || state.phase === 'opening')
+  const [wanted, setWanted] = useState<Partial<Record<'method' | 'string' | 'room' | 'snrDb', string>>>({})
+  const ratios = ratiosOf(study)
+  const lists = {
+    method: [...new Set(study.methods.map(({ id }) => id))],
+    string: study.strings.map(({ id }) => id),
+    room: study.rooms.map(({ id }) => id),
+    snrDb: ratios.map(String),
+  }
+  const usual = {
+    method: point?.method ?? picked[0],
+    string: point?.string ?? (column.string === allStrings ? undefined : column.string),
+    room: point?.room ?? column.room,
+    // Where displays differ: neither so quiet that all is clear at once nor so loud that nothing is.
+    snrDb: `${point?.snrDb ?? ratios[Math.floor(ratios.length / 2)]}`,
+  }
+  const chosen = (name: keyof typeof lists): string =>
+    [wanted[name], usual[name]].find((id) => id !== undefined && lists[name].includes(id)) ?? lists[name][0] ?? ''
+  const methodId = chosen('method')
+  const method = study.methods.find(({ id }) => id === methodId)
+  const question: DisplayQuestion = {
+    method: { id: methodId, values: method?.values ?? {} },
+    string: chosen('string'),
+    room: chosen('room'),
+    snrDb: Number(chosen('snrDb')),
+  }
+  const { comparison, question: answered, problem, waiting } = useDisplays(study, question, busy)
+  const word = (name: keyof typeof lists, title: string, label: (id: string) => string = (id) => id) => (
+    <PickWord
+      word={label(chosen(name))}
+      label={title}
+      title={title}
+      groups={[
+        {
+          title: null,
+          chosen: chosen(name),
+          onPick: (id) => setWanted((before) => ({ ...before, [name]: id })),
+          picks: lists[name].map((id) => ({ id, label: label(id) })),
+        },
+      ]}
+    />
+  )
+  return (
+    <>
+      <p className="sentence pair-sentence">
+        {word('method', 'Method')} on {word('string', 'String', (id) => stringWord(study, id))} in{' '}
+        {word('room', 'Room')} at {word('snrDb', 'Ratio', (id) => `${signedDb(Number(id))} dB`)}, seen through three
+        invented displays.
+      </p>
+      <div aria-live="polite" aria-busy={waiting}>
+        {problem !== null && <p className="problem">The displays could not be compared. {problem}</p>}
+        {problem === null && comparison === null && (
+          <p className="quiet">{busy ? 'Waits until the study is done' : 'Plucking and listening'}</p>
+        )}
+        {comparison !== null && (
+          <p className={waiting ? 'displays-sentence quiet' : 'displays-sentence'}>
+            {displaysSentences(comparison).join(' ')}
+          </p>
+        )}
+      </div>
+      {comparison !== null && answered !== null && (
+        <div className={waiting ? 'displays waiting' : 'displays'}>
+          <div className="displays-first">
+            <div className="displays-head">
+              <p className="notes">
+                The first of {comparison.plucks} plucks, its string {signedCents(comparison.offNoteCents)} c off the
+                note. Band: {'\u00b1'}
+                {study.claim.tolCents} c. Bracket: the hold of its claim.
+              </p>
+              <AsSwitch what="displays" charts="Chart" />
+            </div>
+            {as === 'charts' ? (
+              <DisplaysPicture comparison={comparison} methodId={answered.method.id} tolCents={study.claim.tolCents} />
+            ) : (
+              <DisplaysValues comparison={comparison} />
+            )}
+          </div>
+          <DisplaysFigures comparison={comparison} ownHoldS={study.claim.holdS} />
+        </div>
+      )}
+      <p className="notes">
+        Same plucks, same room, same method behind each display; seed {study.seed}. A hold needs five values, so a
+        display of 8 a second needs half a second for one. Only the part of a value's evidence after the pluck can be
+        right: averaging longer waits longer.
+      </p>
+    </>
+  )
+}
