@@ -52,8 +52,8 @@ function DisplaysPart({ study, column, picked }: DisplaysProps) {
     method: point?.method ?? picked[0],
     string: point?.string ?? (column.string === allStrings ? undefined : column.string),
     room: point?.room ?? column.room,
-    // Where displays differ: neither so quiet that all is clear at once nor so loud that nothing is.
-    snrDb: `${point?.snrDb ?? ratios[Math.floor(ratios.length / 2)]}`,
+    // Where most plucks are claimed at all.
+    snrDb: `${point?.snrDb ?? ratios.at(-1)}`,
   }
   const chosen = (name: keyof typeof lists): string =>
     [wanted[name], usual[name]].find((id) => id !== undefined && lists[name].includes(id)) ?? lists[name][0] ?? ''
@@ -65,7 +65,7 @@ function DisplaysPart({ study, column, picked }: DisplaysProps) {
     room: chosen('room'),
     snrDb: Number(chosen('snrDb')),
   }
-  const { comparison, question: answered, problem, waiting } = useDisplays(study, question, busy)
+  const { comparison, question: answered, problem, waiting, progress } = useDisplays(study, question, busy)
   const word = (name: keyof typeof lists, title: string, label: (id: string) => string = (id) => id) => (
     <PickWord
       word={label(chosen(name))}
@@ -91,7 +91,11 @@ function DisplaysPart({ study, column, picked }: DisplaysProps) {
       <div aria-live="polite" aria-busy={waiting}>
         {problem !== null && <p className="problem">The displays could not be compared. {problem}</p>}
         {problem === null && comparison === null && (
-          <p className="quiet">{busy ? 'Waits until the study is done' : 'Plucking and listening'}</p>
+          <p className="quiet">
+            {busy
+              ? 'Waits until the study is done'
+              : `Plucking and listening${progress === null ? '' : `, ${progress.heard} of ${progress.of}`}`}
+          </p>
         )}
         {comparison !== null && (
           <p className={waiting ? 'displays-sentence quiet' : 'displays-sentence'}>
@@ -120,9 +124,9 @@ function DisplaysPart({ study, column, picked }: DisplaysProps) {
         </div>
       )}
       <p className="notes">
-        Same plucks, same room, same method behind each display; seed {study.seed}. A hold needs five values, so a
-        display of 8 a second needs half a second for one. Only the part of a value's evidence after the pluck can be
-        right: averaging longer waits longer.
+        Same plucks, same room and same method behind each display; seed {study.seed}. A hold needs five values: at 8 a
+        second that takes half a second. Values are averaged in cents, so one wrong octave among them moves what is
+        shown.
       </p>
     </>
   )

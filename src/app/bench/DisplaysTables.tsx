@@ -1,7 +1,8 @@
 /** The figures of three displays, side by side, and the picture's values as a table. */
 import type { ReactNode } from 'react'
 import type { DisplayComparison, SeenDisplay } from '../../core/study/displays.ts'
-import { centsLines, falseClaims, timeLines } from './displaysWords.ts'
+import { fewestForInterval } from './columns.ts'
+import { centsLines, falseClaims, shareLines, timeLines } from './displaysWords.ts'
 import { countOf, seconds, signedCents } from './figures.ts'
 
 export function DisplaysFigures(props: { comparison: DisplayComparison; ownHoldS: number }) {
@@ -25,7 +26,8 @@ export function DisplaysFigures(props: { comparison: DisplayComparison; ownHoldS
   return (
     <table className="displays-figures">
       <caption className="notes">
-        {plucks} plucks behind each display, held for {holdS} s; below a value its 95 % interval.
+        {plucks} plucks behind each display, held for {holdS} s; below a value its 95 % interval. Spread and share: of
+        values whose evidence lies in the first second.
       </caption>
       <thead>
         <tr>
@@ -41,21 +43,20 @@ export function DisplaysFigures(props: { comparison: DisplayComparison; ownHoldS
         {row('lock, s', ({ figures }) => timeLines(figures.lockS, 'under half'))}
         {row(`later than ${first}, s`, ({ laterS, id }) => {
           const [value, interval] = timeLines(laterS, id === first ? '\u2013' : 'none')
-          return [value, laterS === null ? '' : [interval, `n ${laterS.n}`].filter(Boolean).join(', ')]
+          const enough = laterS !== null && laterS.n >= fewestForInterval
+          return [value, laterS === null ? '' : [enough && interval, `n ${laterS.n}`].filter(Boolean).join(', ')]
         })}
         {row('spread, c', ({ figures }) => centsLines(figures.sdCents, 'no reading'))}
-        {row('false claims', (seen) => [`${falseClaims(seen)} of ${seen.figures.n}`, wilsonWords(seen)])}
+        {row('50 c off and more', ({ figures }) => shareLines(figures.grossRate, 'no reading'))}
+        {row('false claims', (seen) => [
+          `${falseClaims(seen)} of ${seen.figures.n}`,
+          shareLines(seen.falseRate, '')[1],
+        ])}
         {row('no claim', ({ figures }) => [`${countOf(figures.noLockRate)} of ${figures.n}`, ''])}
         {row(`in the study's ${ownHoldS} s hold`, ({ tooSlow }) => [tooSlow ? 'too slow to claim' : 'can claim', ''])}
       </tbody>
     </table>
   )
-}
-
-/** Both kinds of false claim come out of the same trials: the interval is that of their sum. */
-function wilsonWords(seen: SeenDisplay): string {
-  const { low, high } = seen.falseRate
-  return Number.isFinite(low) ? `${(100 * low).toFixed(0)} to ${(100 * high).toFixed(0)} %` : ''
 }
 
 /** At every value of the slowest display: what stands on each. */
@@ -76,10 +77,10 @@ export function DisplaysValues({ comparison }: { comparison: DisplayComparison }
         </caption>
         <thead>
           <tr>
-            <th scope="col">s after the pluck</th>
+            <th scope="col">s after the pluck; c</th>
             {displays.map(({ id }) => (
               <th key={id} scope="col">
-                {id}, c
+                {id}
               </th>
             ))}
           </tr>

@@ -1,4 +1,4 @@
-/** Body of the worker that compares three displays: one question, one answer. */
+/** Body of the worker that compares three displays: one question, how far it is, one answer. */
 import { Problem } from '../../core/problem.ts'
 import type { Recording } from '../../core/scene/scene.ts'
 import { compareDisplays, type DisplayComparison, type DisplayQuestion } from '../../core/study/displays.ts'
@@ -9,7 +9,10 @@ export interface AskDisplays {
   readonly question: DisplayQuestion
   readonly recordings: readonly Recording[]
 }
-export type DisplaysAnswer = { readonly comparison: DisplayComparison } | { readonly problem: string }
+export type DisplaysAnswer =
+  | { readonly comparison: DisplayComparison }
+  | { readonly problem: string }
+  | { readonly heard: number; readonly of: number }
 
 interface WorkerScope {
   postMessage(message: DisplaysAnswer): void
@@ -21,7 +24,8 @@ const scope = globalThis as unknown as WorkerScope
 scope.onmessage = ({ data: { study, question, recordings } }) => {
   try {
     const known = new Map(recordings.map((recording) => [recording.id, recording]))
-    scope.postMessage({ comparison: compareDisplays(study, question, known) })
+    const tell = (heard: number, of: number): void => scope.postMessage({ heard, of })
+    scope.postMessage({ comparison: compareDisplays(study, question, known, tell) })
   } catch (cause) {
     const what = cause instanceof Problem ? cause.sentence : cause instanceof Error ? cause.message : String(cause)
     scope.postMessage({ problem: what })

@@ -29,11 +29,12 @@ export function displaysSentences(comparison: DisplayComparison): readonly strin
 function timeWords(first: SeenDisplay, last: SeenDisplay, { plucks, takeS, leadS }: DisplayComparison): string {
   const later = last.laterS
   if (later === null) {
-    const claims = [first, last].map(({ figures }) => plucks - countOf(figures.noLockRate))
-    if (claims[0] === 0 && claims[1] === 0) {
+    const [quick = 0, slow = 0] = [first, last].map(({ figures }) => plucks - countOf(figures.noLockRate))
+    if (quick === 0 && slow === 0) {
       return `Behind neither the ${first.id} nor the ${last.id} display is anything claimed in ${seconds(takeS - leadS)} s.`
     }
-    return `No pluck is claimed behind both: ${claims[0]} of ${plucks} behind the ${first.id} display, ${claims[1]} behind the ${last.id} one.`
+    const count = (claims: number): string => (claims === 0 ? 'none' : `${claims}`)
+    return `Of ${plucks} plucks ${count(quick)} are claimed behind the ${first.id} display, ${count(slow)} behind the ${last.id} one.`
   }
   const both =
     later.n === plucks ? `in all ${plucks} plucks` : `in the ${later.n} of ${plucks} plucks claimed behind both`
@@ -75,4 +76,11 @@ export function centsLines(figure: Figure | null, none: string): readonly [strin
   const words = centsWithInterval(figure, '', none)
   const [value = none, interval = ''] = words.split(' (')
   return [value, interval.replace(')', '')]
+}
+
+/** A share in per cent. */
+export function shareLines(figure: Figure | null, none: string): readonly [string, string] {
+  if (figure === null || !Number.isFinite(figure.value)) return [none, '']
+  const percent = (share: number): string => (100 * share).toFixed(0)
+  return [`${percent(figure.value)} %`, `${percent(figure.low)} to ${percent(figure.high)} %`]
 }

@@ -12,22 +12,26 @@ export interface DisplaysState {
   readonly comparison: DisplayComparison | null
   readonly problem: string | null
   readonly waiting: boolean
+  /** How far the answer that is waited for has come. */
+  readonly progress: { readonly heard: number; readonly of: number } | null
 }
+
+const nothingYet: DisplaysState = { question: null, comparison: null, problem: null, waiting: true, progress: null }
 
 /** Whoever steps through points with the arrow keys wants the last one. */
 const settleMs = 300
 
 /** @param hold true: wait, the study itself wants the processors. */
 export function useDisplays(study: Study, question: DisplayQuestion, hold: boolean): DisplaysState {
-  const [state, setState] = useState<DisplaysState>({ question: null, comparison: null, problem: null, waiting: true })
+  const [state, setState] = useState<DisplaysState>(nothingYet)
   const about = JSON.stringify(question)
   useEffect(() => {
     const asked = JSON.parse(about) as DisplayQuestion
     let worker: Worker | null = null
     let gone = false
-    setState((before) => ({ ...before, waiting: true }))
+    setState((before) => ({ ...before, waiting: true, progress: null }))
     const settle = (next: Partial<DisplaysState>): void => {
-      if (!gone) setState({ question: asked, comparison: null, problem: null, ...next, waiting: false })
+      if (!gone) setState({ ...nothingYet, question: asked, ...next, waiting: false })
     }
     const ask = async (): Promise<void> => {
       try {
@@ -35,7 +39,10 @@ export function useDisplays(study: Study, question: DisplayQuestion, hold: boole
         if (gone) return
         worker = new Worker(new URL('./displays.worker.ts', import.meta.url), { type: 'module' })
         worker.onerror = (event) => settle({ problem: event.message || 'the comparing worker stopped' })
-        worker.onmessage = ({ data }: MessageEvent<DisplaysAnswer>) => settle(data)
+        worker.onmessage = ({ data }: MessageEvent<DisplaysAnswer>) => {
+          if (!('heard' in data)) settle(data)
+          else if (!gone) setState((before) => ({ ...before, progress: data }))
+        }
         worker.postMessage({ study, question: asked, recordings } satisfies AskDisplays)
       } catch (cause) {
         settle({ problem: cause instanceof Problem ? cause.sentence : String(cause) })

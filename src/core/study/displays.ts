@@ -88,12 +88,23 @@ export function displaysStudy(study: Study, { method }: Pick<DisplayQuestion, 'm
   }
 }
 
-/** @throws Problem when the study cannot be opened, a trial cannot be rendered, or the question names nothing of it. */
-export function compareDisplays(study: Study, question: DisplayQuestion, recordings: Recordings): DisplayComparison {
+/**
+ * @param onPluck told after each pluck how many were heard, of how many.
+ * @throws Problem when the study cannot be opened, a trial cannot be rendered, or the question names nothing of it. */
+export function compareDisplays(
+  study: Study,
+  question: DisplayQuestion,
+  recordings: Recordings,
+  onPluck: (heard: number, of: number) => void = () => undefined,
+): DisplayComparison {
   const asked = displaysStudy(study, question)
   const first = firstTrialOf(asked, question)
   const opened = openStudy(asked, recordings)
-  const trials = Array.from({ length: asked.repeats }, (_, repeat) => opened.run(first + repeat).outcomes)
+  const trials = Array.from({ length: asked.repeats }, (_, repeat) => {
+    const { outcomes } = opened.run(first + repeat)
+    onPluck(repeat + 1, asked.repeats)
+    return outcomes
+  })
   const { tracks, rendered, scene } = opened.replay(first)
   const { take } = rendered
   const onsetS = take.truth?.onsetS ?? asked.leadS
