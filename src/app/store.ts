@@ -6,6 +6,7 @@ import { create } from 'zustand'
 import type { Pace } from '../core/study/pace.ts'
 import { presetStudy } from '../core/study/presets.ts'
 import type { Study } from '../core/study/study.ts'
+import { namesOf } from './run/names.ts'
 import { allStrings, type BenchSummary } from './run/tally.ts'
 
 export { allStrings }
@@ -97,7 +98,7 @@ export const useBench = create<BenchState>((set) => ({
 }))
 
 export function pickedMethods(shown: Shown, study: Study): readonly string[] {
-  const known = study.methods.map((method) => method.id)
+  const known = namesOf(study)
   return (shown.picked ?? known.slice(0, mostPicked)).filter((id) => known.includes(id))
 }
 

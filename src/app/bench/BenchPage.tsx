@@ -3,6 +3,7 @@ import { type KeyboardEvent, useMemo } from 'react'
 import { AssumptionsWord } from '../assumptions/AssumptionsWord.tsx'
 import { PresetWord, StudyLine, StudySentence } from '../choices/StudySentence.tsx'
 import { currentRoute, routeHash, visit } from '../router.ts'
+import { namesOf } from '../run/names.ts'
 import { openOutcomes } from '../run/session.ts'
 import { allStrings, pickedMethods, useBench } from '../store.ts'
 import { AsSwitch } from './AsSwitch.tsx'
@@ -35,7 +36,7 @@ export function BenchPage() {
   const cells = useMemo(() => cellsOf(results), [results])
   const columns = useMemo(() => columnsOf(study, shown.string), [study, shown.string])
   const plots = useMemo(() => columns.map((column) => plotOf(study, cells, column)), [study, cells, columns])
-  const methods = study.methods.map((method) => method.id)
+  const methods = namesOf(study)
   const picked = pickedMethods(shown, study)
   const chosenAt = columns.findIndex(({ string, room }) => string === shown.point?.string && room === shown.point.room)
   const column =

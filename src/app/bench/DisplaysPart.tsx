@@ -6,6 +6,7 @@ import { useState } from 'react'
 import type { DisplayQuestion } from '../../core/study/displays.ts'
 import type { Study } from '../../core/study/study.ts'
 import { PickWord } from '../instruments/PickWord.tsx'
+import { methodIdOf } from '../run/names.ts'
 import { allStrings, useBench } from '../store.ts'
 import '../style/displays.css'
 import { AsSwitch } from './AsSwitch.tsx'
@@ -49,7 +50,7 @@ function DisplaysPart({ study, column, picked }: DisplaysProps) {
     snrDb: ratios.map(String),
   }
   const usual = {
-    method: point?.method ?? picked[0],
+    method: methodIdOf(point?.method ?? picked[0] ?? ''),
     string: point?.string ?? (column.string === allStrings ? undefined : column.string),
     room: point?.room ?? column.room,
     // Where most plucks are claimed at all.

@@ -4,6 +4,7 @@
  * the cause is written below.
  */
 import type { Study } from '../../core/study/study.ts'
+import { namesOf } from '../run/names.ts'
 import { useBench } from '../store.ts'
 import { Legend } from './axes.tsx'
 import { type BenchCell, type Cells, type Column, ratiosOf } from './columns.ts'
@@ -21,7 +22,7 @@ export function EfficiencyPart(props: { study: Study; cells: Cells; column: Colu
   const [element, widthPx] = useWidth<HTMLDivElement>()
   const cellAt = (snrDb: number, method: string): BenchCell | undefined =>
     cells.at(column.string, column.room, snrDb, method)
-  const methods = study.methods.map(({ id }) => id)
+  const methods = namesOf(study)
   const causes = causesOf(ratiosOf(study), methods, cellAt)
   const known = methods.some((id) => ratiosOf(study).some((snrDb) => ratioOf(cellAt(snrDb, id)) !== null))
   const seriesOf = (pick: typeof ratioOf): readonly Series[] =>

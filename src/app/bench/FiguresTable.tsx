@@ -65,7 +65,7 @@ export function FiguresTable(props: {
                       <span>
                         {method}
                         <span className="notes">{heldWords(holdOf(study, cells, column, method))}</span>
-                        <span className="notes">{paceWords(paces.find((pace) => pace.method === method))}</span>
+                        <span className="notes">{paceWords(paces[methods.indexOf(method)])}</span>
                       </span>
                     </th>
                   )}

@@ -5,6 +5,7 @@
  */
 import type { Place } from '../../core/score/paired.ts'
 import type { Study } from '../../core/study/study.ts'
+import { namesOf } from '../run/names.ts'
 import { useBench } from '../store.ts'
 import { type Cells, type Column, ratiosOf } from './columns.ts'
 import { familyOf, familyWords } from './families.ts'
@@ -24,7 +25,7 @@ export function Leaderboard(props: { study: Study; cells: Cells; column: Column;
   const [element, widthPx] = useWidth<HTMLDivElement>()
   const variant = study.rooms.find(({ id }) => id === column.room)?.variant ?? 'string'
   const families = (['aimed', 'blind'] as const).flatMap((family) => {
-    const ids = study.methods.map(({ id }) => id).filter((id) => familyOf(id) === family)
+    const ids = namesOf(study).filter((id) => familyOf(id) === family)
     if (ids.length === 0) return []
     const ranking = rankings?.find(
       (one) => one.string === column.string && one.room === column.room && one.family === family,

@@ -6,6 +6,7 @@ import { type ReactNode, useEffect, useState } from 'react'
 import type { PairedDifference, PairedFigure } from '../../core/score/paired.ts'
 import type { Study } from '../../core/study/study.ts'
 import { type PickGroup, PickWord } from '../instruments/PickWord.tsx'
+import { namesOf } from '../run/names.ts'
 import { comparePairs } from '../run/session.ts'
 import type { PairQuestion } from '../run/tally.ts'
 import { useBench } from '../store.ts'
@@ -19,7 +20,7 @@ const everyRatio = 'all ratios'
 export function PairedPart({ study, column }: { study: Study; column: Column }) {
   const as = useBench((state) => state.shown.as)
   const results = useBench((state) => state.results)
-  const methods = study.methods.map(({ id }) => id)
+  const methods = namesOf(study)
   const [wanted, setReference] = useState<string | null>(null)
   const [figure, setFigure] = useState<PairedFigure>('error')
   const [ratio, setRatio] = useState(everyRatio)

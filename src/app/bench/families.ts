@@ -3,16 +3,18 @@
  * Among the blind, programs that others wrote stand apart from what is written here after the papers.
  */
 import { methods as known } from '../../core/methods/index.ts'
+import { methodIdOf } from '../run/names.ts'
 import type { Family } from '../run/tally.ts'
 
 export type Group = 'aimed' | 'blind' | 'outside'
 
-/** Unknown ids count as blind. */
-export const familyOf = (id: string): Family => known.find((method) => method.id === id)?.family ?? 'blind'
+/** Of a method's id or its name in a study. Unknown ones count as blind. */
+export const familyOf = (name: string): Family =>
+  known.find((method) => method.id === methodIdOf(name))?.family ?? 'blind'
 
 /** A package brings code that others wrote. */
 export function groupOf(id: string): Group {
-  const found = known.find((method) => method.id === id)
+  const found = known.find((method) => method.id === methodIdOf(id))
   return found?.source.startsWith('npm package') ? 'outside' : familyOf(id)
 }
 

@@ -1,6 +1,7 @@
 /** What every picture of the bench is drawn from: one column's figures, ready to place. */
 import type { Figure } from '../../core/score/summary.ts'
 import type { Study } from '../../core/study/study.ts'
+import { namesOf } from '../run/names.ts'
 import { type BenchCell, type Cells, type Column, ratiosOf } from './columns.ts'
 import { hasInterval } from './figures.ts'
 
@@ -29,7 +30,7 @@ export interface Plot {
 
 export function plotOf(study: Study, cells: Cells, column: Column): Plot {
   const rows = ratiosOf(study).map((snrDb): PlotRow => {
-    const found = study.methods.map(({ id }) => [id, cells.at(column.string, column.room, snrDb, id)] as const)
+    const found = namesOf(study).map((id) => [id, cells.at(column.string, column.room, snrDb, id)] as const)
     const least = (pick: (cell: BenchCell) => number | null): number | null => {
       const values = found.flatMap(([, cell]) => (cell === undefined ? [] : (pick(cell) ?? [])))
       return values.length === 0 ? null : Math.min(...values)

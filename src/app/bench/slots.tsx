@@ -5,6 +5,9 @@
  * stood at another colour: no two of 144 look alike, but from there on it takes colour and marker together.
  */
 import { methods } from '../../core/methods/index.ts'
+import { methodNames } from '../../core/score/summary.ts'
+import { methodIdOf } from '../run/names.ts'
+import { useBench } from '../store.ts'
 
 type MarkerShape =
   | 'disc'
@@ -47,13 +50,31 @@ const place = new Map(methods.map((method, index) => [method.id, index]))
 /** Seven and twelve have no common factor: the marker of a colour comes back in the thirteenth round only. */
 const markerShift = 7
 
-/** Unknown ids look like the first method. */
-export function slotOf(methodId: string): Slot {
-  const index = place.get(methodId) ?? 0
-  const round = Math.floor(index / slots.length)
+/**
+ * Of a method's id or its name in the study that is open. The same method with other settings, or behind a display, keeps its
+ * colour and takes the marks of further rounds. Unknown ids look like the first method.
+ */
+export function slotOf(name: string): Slot {
+  const index = place.get(methodIdOf(name)) ?? 0
+  const round = Math.floor(index / slots.length) + roundsTaken * variantOf(name)
   const { colour } = slots[index % slots.length] as Slot
   const { dash, marker } = slots[(index + markerShift * round) % slots.length] as Slot
   return { colour, dash, marker }
+}
+
+const roundsTaken = Math.ceil(methods.length / slots.length)
+
+/** Its place among the choices of the same method in the open study. */
+function variantOf(name: string): number {
+  const id = methodIdOf(name)
+  const { methods: chosen } = useBench.getState().study
+  const own = chosen.filter((choice) => choice.id === id)
+  if (own.length < 2) return 0
+  const nameIn = methodNames(chosen)
+  return Math.max(
+    0,
+    own.findIndex((choice) => nameIn(choice) === name),
+  )
 }
 
 /** Outlines in a box of 2 x 2 around 0, scaled by the radius. */

@@ -1,4 +1,5 @@
 /** What outcomes tell beyond their figures: which trial of a point is worth opening, and what failed. */
+import { methodNames } from '../../core/score/summary.ts'
 import type { Outcome } from '../../core/study/study.ts'
 import { allStrings, type Point } from '../store.ts'
 import { counted } from './figures.ts'
@@ -10,10 +11,13 @@ export function tellingTrial(
   which: 'telling' | 'first' = 'telling',
 ): number | null {
   if (point === null) return null
-  const there = [...outcomes.values()]
+  const trials = [...outcomes.values()]
+  const nameOf = methodNames((trials[0] ?? []).map(({ method }) => method))
+  const there = trials
     .flat()
     .filter(
-      ({ trial, method }) => method.id === point.method && trial.snrDb === point.snrDb && trial.room === point.room,
+      ({ trial, method }) =>
+        nameOf(method) === point.method && trial.snrDb === point.snrDb && trial.room === point.room,
     )
     .filter(({ trial }) => point.string === allStrings || trial.string === point.string)
     .sort((a, b) => a.trial.index - b.trial.index)

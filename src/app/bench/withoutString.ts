@@ -6,6 +6,7 @@ import { wilson } from '../../core/maths/statistics.ts'
 import { methodById } from '../../core/methods/index.ts'
 import type { Cell } from '../../core/score/summary.ts'
 import type { Study, StudyRoom } from '../../core/study/study.ts'
+import { methodIdOf, namesOf } from '../run/names.ts'
 
 /** Noises that play the note in hand. */
 const soundTheNote: readonly string[] = ['chord', 'unison']
@@ -19,7 +20,7 @@ export function withoutStringWords(study: Study, cells: readonly Cell[]): readon
 
 function wordsOf({ id }: StudyRoom, study: Study, cells: readonly Cell[]): string | null {
   const place = id.split('/')[0] ?? id
-  const blind = study.methods.map((method) => method.id).filter((method) => methodById(method).family === 'blind')
+  const blind = namesOf(study).filter((method) => methodById(methodIdOf(method)).family === 'blind')
   const counts = blind
     .map((method): Counted => {
       const own = cells.filter((cell) => cell.room === id && cell.method === method && cell.n > 0)

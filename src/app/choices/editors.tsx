@@ -32,14 +32,13 @@ export function RatiosEditor({ study, change }: EditorProps) {
 
 export function MethodsEditor({ study, change }: EditorProps) {
   const [open, setOpen] = useState<string | null>(null)
-  const chosen = study.methods.map((method) => method.id)
+  const chosen = [...new Set(study.methods.map((method) => method.id))]
   const setChosen = (ids: readonly string[]): void => {
-    const kept = new Map(study.methods.map((method) => [method.id, method]))
-    change({
-      methods: knownMethods
-        .filter((method) => ids.includes(method.id))
-        .map((method): MethodChoice => kept.get(method.id) ?? { id: method.id, values: {} }),
-    })
+    const keptOf = (id: string): readonly MethodChoice[] => {
+      const kept = study.methods.filter((method) => method.id === id)
+      return kept.length === 0 ? [{ id, values: {} }] : kept
+    }
+    change({ methods: knownMethods.filter(({ id }) => ids.includes(id)).flatMap(({ id }) => keptOf(id)) })
   }
   const family = (name: 'aimed' | 'blind', title: string) => (
     <TickList

@@ -3,6 +3,7 @@ import { lazy, Suspense, useEffect, useState } from 'react'
 import type { Recordings } from '../../core/scene/scene.ts'
 import { trialCount } from '../../core/study/record.ts'
 import { routeHash, useRoute, visit } from '../router.ts'
+import { namesOf } from '../run/names.ts'
 import { recordingsOf } from '../run/recordings.ts'
 import { useBench } from '../store.ts'
 import type { Page } from './page.ts'
@@ -17,7 +18,7 @@ function TrialPage() {
   const [recordings, setRecordings] = useState<Recordings | null>(null)
   const [problem, setProblem] = useState<string | null>(null)
   const index = Number(query.trial)
-  const method = study.methods.find(({ id }) => id === query.method)?.id ?? study.methods[0]?.id ?? ''
+  const method = namesOf(study).find((name) => name === query.method) ?? namesOf(study)[0] ?? ''
   const known = Number.isInteger(index) && index >= 0 && index < trialCount(study)
 
   useEffect(() => {

@@ -4,7 +4,7 @@
  */
 import { trialCount } from '../../core/study/record.ts'
 import { referenceOf } from '../../core/study/stage.ts'
-import type { Outcome, Study, Trial } from '../../core/study/study.ts'
+import type { MethodChoice, Outcome, Study, Trial } from '../../core/study/study.ts'
 import { trialAt } from '../../core/study/trial.ts'
 
 /** Repeats run everywhere in turn, so that every cell appears early and then narrows. */
@@ -23,15 +23,16 @@ export function reusable(
   if (frame(study) !== frame(old)) return found
   const same = <T extends { readonly id: string }>(now: readonly T[], then: readonly T[]): Set<string> =>
     new Set(now.filter((a) => then.some((b) => equal(a, b))).map((a) => a.id))
+  const heard = (method: MethodChoice): boolean => old.methods.some((before) => equal(before, method))
   const strings = same(study.strings, old.strings)
   const rooms = same(study.rooms, old.rooms)
-  if (same(study.methods, old.methods).size < study.methods.length) return found
+  if (!study.methods.every(heard)) return found
   const byName = new Map([...outcomes].map(([index, list]) => [nameOf(trialAt(old, index)), list]))
   for (let index = 0; index < trialCount(study); index += 1) {
     const trial = trialAt(study, index)
     const list = byName.get(nameOf(trial))
     if (list === undefined || !strings.has(trial.string) || !rooms.has(trial.room)) continue
-    const kept = study.methods.map((method) => list.find((outcome) => outcome.method.id === method.id))
+    const kept = study.methods.map((method) => list.find((outcome) => equal(outcome.method, method)))
     if (kept.every((outcome) => outcome !== undefined && outcome.state === 'scored')) {
       found.set(
         index,

@@ -4,9 +4,13 @@ import { type PairedDifference, pairedDifferences, placesOf } from '../../core/s
 import { type Cell, figuresOf, summarise } from '../../core/score/summary.ts'
 import type { Header } from '../../core/study/record.ts'
 import type { Outcome, Study } from '../../core/study/study.ts'
+import { methodIdOf, named, namesOf } from './names.ts'
 import { allStrings, type FromTally, isRight, type PairQuestion, type Ranking, type ToTally } from './tally.ts'
 
 let header: Header | null = null
+/** The study and its outcomes, each method under its name: two displays of one method are two lines. */
+let lines: Study | null = null
+let name: ReturnType<typeof named> = (outcome) => outcome
 const outcomes = new Map<string, Outcome>()
 
 self.onmessage = ({ data }: MessageEvent<ToTally>): void => {
@@ -18,10 +22,14 @@ function answerTo(message: ToTally): FromTally | null {
   switch (message.kind) {
     case 'begin':
       header = message.header
+      lines = { ...header.study, methods: namesOf(header.study).map((id) => ({ id, values: {} })) }
+      name = named(header.study.methods)
       outcomes.clear()
       return null
     case 'add':
-      for (const outcome of message.outcomes) outcomes.set(`${outcome.trial.index} ${outcome.method.id}`, outcome)
+      for (const outcome of message.outcomes.map(name)) {
+        outcomes.set(`${outcome.trial.index} ${outcome.method.id}`, outcome)
+      }
       return null
     case 'sum': {
       if (header === null) return null
@@ -29,7 +37,7 @@ function answerTo(message: ToTally): FromTally | null {
       const results = {
         summary: summarise(header, list),
         pooled: pooled(header, list),
-        rankings: rankings(header.study, list),
+        rankings: lines === null ? [] : rankings(lines, list),
       }
       return { kind: 'summed', ticket: message.ticket, results }
     }
@@ -52,7 +60,7 @@ function pooled(whole: Header, list: readonly Outcome[]): readonly Cell[] {
 function rankings(study: Study, list: readonly Outcome[]): readonly Ranking[] {
   const families = (['aimed', 'blind'] as const).map((family) => ({
     family,
-    ids: study.methods.map(({ id }) => id).filter((id) => methodById(id).family === family),
+    ids: study.methods.map(({ id }) => id).filter((id) => methodById(methodIdOf(id)).family === family),
   }))
   const columns = [
     ...grouped(list, ({ trial }) => JSON.stringify([trial.string, trial.room])),
@@ -71,8 +79,9 @@ function rankings(study: Study, list: readonly Outcome[]): readonly Ranking[] {
 }
 
 function compared({ string, room, snrDb, reference, figure }: PairQuestion): readonly PairedDifference[] {
-  if (header === null) return []
-  const { study, seed } = header
+  if (header === null || lines === null) return []
+  const { seed } = header
+  const study = lines
   return pairedDifferences({
     outcomes: [...outcomes.values()].filter(
       ({ trial }) =>

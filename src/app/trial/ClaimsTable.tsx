@@ -6,6 +6,7 @@ import type { Track } from '../../core/study/trial.ts'
 import type { Why } from '../../core/study/why.ts'
 import { plainNumber, seconds } from '../bench/figures.ts'
 import { MarkIcon } from '../bench/slots.tsx'
+import { methodIdOf, namesOf } from '../run/names.ts'
 import { claimWords, whyNote } from './sentence.ts'
 
 export function ClaimsTable(props: {
@@ -29,7 +30,7 @@ export function ClaimsTable(props: {
         </tr>
       </thead>
       <tbody>
-        {study.methods.map(({ id }) => {
+        {namesOf(study).map((id) => {
           const track = tracks.find(({ method }) => method.id === id)
           const why = whys[id]
           return (
@@ -70,7 +71,7 @@ function Verdict({ claim }: { claim: Track['score']['claim'] }) {
 function noteOf(track: Track, why: Why | undefined, onsetS: number, study: Study): string {
   const spread = ownSpreadCents(track, onsetS, study.sampleRateHz)
   const parts = [
-    methodById(track.method.id).family === 'aimed' ? 'told the note' : '',
+    methodById(methodIdOf(track.method.id)).family === 'aimed' ? 'told the note' : '',
     why === undefined ? '' : whyNote(why),
     Number.isNaN(spread) ? '' : `own spread ${plainNumber(spread)} c`,
   ].filter((part) => part !== '')

@@ -6,6 +6,7 @@ import { foreignLine, foreignTopHz, strongestLine } from '../../core/study/lines
 import type { Study } from '../../core/study/study.ts'
 import type { Replay } from '../../core/study/trial.ts'
 import { type Tone, toneOf, type Why, why } from '../../core/study/why.ts'
+import { methodIdOf } from '../run/names.ts'
 import { firstBoundCents, type PartialRatio, partialRatios } from './facts.ts'
 import { type Spectrogram, spectrogramOf } from './spectrogram.ts'
 
@@ -56,7 +57,7 @@ export function examine(study: Study, replay: Replay, span: { fromS: number; toS
       tracks.map(({ method, readings, twin, score }) => [
         method.id,
         why({
-          family: methodById(method.id).family,
+          family: methodById(methodIdOf(method.id)).family,
           readings,
           twin,
           score,

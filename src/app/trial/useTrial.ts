@@ -6,6 +6,7 @@ import type { Study } from '../../core/study/study.ts'
 import type { Replay } from '../../core/study/trial.ts'
 import { browserPort } from '../../host/browserport.ts'
 import { openReplayer, type Replayer } from '../../host/replayer.ts'
+import { named } from '../run/names.ts'
 import type { Examination, ExamineAnswer, ExamineRequest } from './examine.ts'
 
 export interface SeenTrial {
@@ -41,8 +42,9 @@ export function useTrial(study: Study, recordings: Recordings, index: number): T
       if (!gone) setState(next)
     }
     replayer.replay(index).then(
-      (replay) => {
-        if (replay === null || gone) return
+      (made) => {
+        if (made === null || gone) return
+        const replay = { ...made, tracks: made.tracks.map(named(study.methods)) }
         const span = spanOf(study, replay)
         worker.onerror = (event) => answer({ seen: null, problem: event.message || 'the examining worker stopped' })
         worker.onmessage = ({ data }: MessageEvent<ExamineAnswer>) =>
