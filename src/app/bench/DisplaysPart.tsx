@@ -3,10 +3,11 @@
  * of it is computed here and now, from the study's own seed and cells.
  */
 import { useState } from 'react'
-import type { DisplayQuestion } from '../../core/study/displays.ts'
+import { type DisplayQuestion, threeDisplays } from '../../core/study/displays.ts'
 import type { Study } from '../../core/study/study.ts'
 import { PickWord } from '../instruments/PickWord.tsx'
 import { methodIdOf } from '../run/names.ts'
+import { openStudy, run } from '../run/session.ts'
 import { allStrings, useBench } from '../store.ts'
 import '../style/displays.css'
 import { AsSwitch } from './AsSwitch.tsx'
@@ -129,6 +130,32 @@ function DisplaysPart({ study, column, picked }: DisplaysProps) {
         second that takes half a second. Values are averaged in cents, so one wrong octave among them moves what is
         shown.
       </p>
+      <div>
+        <button type="button" className="button" onClick={() => void sweep(withDisplays(study, question.method))}>
+          {hasDisplays(study, methodId)
+            ? `Take ${methodId} off its displays`
+            : `Sweep ${methodId} behind the three in the whole study`}
+        </button>
+      </div>
     </>
   )
+}
+
+const hasDisplays = (study: Study, methodId: string): boolean =>
+  study.methods.some(({ id, display }) => id === methodId && display !== undefined)
+
+/** The study with the method behind the three displays too, or with none of its displays. */
+function withDisplays(study: Study, { id, values }: DisplayQuestion['method']): Study {
+  if (!hasDisplays(study, id)) {
+    const behind = threeDisplays.map(({ display }) => ({ id, values, display }))
+    return { ...study, methods: study.methods.flatMap((choice) => (choice.id === id ? [choice, ...behind] : [choice])) }
+  }
+  const methods = study.methods.filter((choice) => choice.id !== id || choice.display === undefined)
+  const own = methods.some((choice) => choice.id === id)
+  return { ...study, methods: own ? methods : [...methods, { id, values }] }
+}
+
+async function sweep(study: Study): Promise<void> {
+  await openStudy(study)
+  await run()
 }

@@ -29,7 +29,7 @@ export interface DisplayCase {
 export const threeDisplays: readonly DisplayCase[] = [
   { id: 'quick', display: { averagingMs: 50, updateHz: 30, inRangeCents: 0, gateDb: -120 } },
   { id: 'middling', display: { averagingMs: 200, updateHz: 15, inRangeCents: 0, gateDb: -120 } },
-  { id: 'slow', display: { averagingMs: 600, updateHz: 8, inRangeCents: 3, gateDb: -60 } },
+  { id: 'slow', display: { averagingMs: 600, updateHz: 8, inRangeCents: 3, gateDb: -120 } },
 ]
 
 /** Which method, and where in the study. */
