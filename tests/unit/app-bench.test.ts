@@ -13,6 +13,7 @@ import {
   duration,
   listed,
   plainNumber,
+  rateInterval,
   signedDb,
   withInterval,
 } from '../../src/app/bench/figures.ts'
@@ -20,6 +21,7 @@ import { holdOf } from '../../src/app/bench/holds.ts'
 import { errorLimits, logY, ratioLimits, rimPx, spread, timeLimits } from '../../src/app/bench/scales.ts'
 import { failureWords, tellingTrial } from '../../src/app/bench/telling.ts'
 import { orderedTrials, reusable } from '../../src/app/run/reuse.ts'
+import { wilson } from '../../src/core/maths/statistics.ts'
 import type { Figure } from '../../src/core/score/summary.ts'
 import { presetStudy } from '../../src/core/study/presets.ts'
 import type { Outcome, Study } from '../../src/core/study/study.ts'
@@ -46,6 +48,13 @@ describe('figures in words', () => {
   it('writes the value alone without an interval, and a word for no value', () => {
     expect(withInterval(figure(2), String, ' s')).toBe('2 s')
     expect(withInterval(null, String, '', 'under half lock')).toBe('under half lock')
+  })
+
+  it('writes the interval of a rate in percent', () => {
+    // Wilson's interval of 2 in 10: 0.057 to 0.510, by hand from its formula.
+    expect(rateInterval(wilson(2, 10))).toBe('6 to 51\u00a0%')
+    expect(rateInterval(wilson(0, 0))).toBe('')
+    expect(rateInterval(null)).toBe('')
   })
 
   it('speaks of time left and of lists as people do', () => {

@@ -7,6 +7,7 @@ import { useBench } from '../store.ts'
 import { Axis, ClaimRows, Legend, LineNames, LockAxis, RatioAxis } from './axes.tsx'
 import { ClaimBars, ClaimKey } from './ClaimBars.tsx'
 import type { Column } from './columns.ts'
+import { familyOf, isMixed } from './families.ts'
 import { LateStrip } from './LateStrip.tsx'
 import { hatchesOf, LogPicture } from './LogPicture.tsx'
 import { nearest, type Row } from './nearest.ts'
@@ -41,7 +42,8 @@ export function Charts(props: ChartsProps) {
   const { errorPx, timePx } = heights
   const axisPx = narrow ? 40 : 58
   // 7.4 px a letter at 13 px in the widest usual system font, 24 px for the mark; "under half lock" needs 112.
-  const labelsPx = narrow ? 0 : Math.max(112, ...picked.map((id) => Math.ceil(id.length * 7.4) + 24))
+  const told = (id: string): string => (isMixed(picked) && familyOf(id) === 'aimed' ? `${id}, aimed` : id)
+  const labelsPx = narrow ? 0 : Math.max(112, ...picked.map((id) => Math.ceil(told(id).length * 7.4) + 24))
   const free = Math.max(0, widthPx - axisPx - labelsPx - (narrow ? gapPx : 2 * gapPx))
   const fitting = narrow ? 1 : Math.max(1, Math.floor((free + gapPx) / (narrowestPx + gapPx)))
   const from = Math.min(firstShown, Math.max(0, plots.length - fitting))

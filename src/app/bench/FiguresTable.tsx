@@ -1,9 +1,11 @@
 /** The charts' figures as a table: one column's cells, method by method, ratio by ratio. A row is a point too. */
+import type { Figure } from '../../core/score/summary.ts'
 import type { Pace } from '../../core/study/pace.ts'
 import type { Study } from '../../core/study/study.ts'
 import { useBench } from '../store.ts'
 import { type Cells, type Column, ratiosOf, trusted } from './columns.ts'
-import { centsWithInterval, countOf, plainNumber, seconds, signedDb, withInterval } from './figures.ts'
+import { familyOf, familyWords, isMixed } from './families.ts'
+import { centsWithInterval, countOf, plainNumber, rateInterval, seconds, signedDb, withInterval } from './figures.ts'
 import { type Hold, holdOf } from './holds.ts'
 import { MarkIcon } from './slots.tsx'
 
@@ -34,10 +36,10 @@ export function FiguresTable(props: {
             <th scope="col">bound, c</th>
             <th scope="col">first steady, s (95 %)</th>
             <th scope="col">lock, s</th>
-            <th scope="col">true</th>
-            <th scope="col">false by the room</th>
-            <th scope="col">false even in quiet</th>
-            <th scope="col">no claim</th>
+            <th scope="col">true (95 %)</th>
+            <th scope="col">false by the room (95 %)</th>
+            <th scope="col">false even in quiet (95 %)</th>
+            <th scope="col">no claim (95 %)</th>
             <th scope="col">n</th>
           </tr>
         </thead>
@@ -64,6 +66,7 @@ export function FiguresTable(props: {
                       <MarkIcon methodId={method} />
                       <span>
                         {method}
+                        {isMixed(methods) && <span className="notes">{familyWords[familyOf(method)]}</span>}
                         <span className="notes">{heldWords(holdOf(study, cells, column, method))}</span>
                         <span className="notes">{paceWords(paces[methods.indexOf(method)])}</span>
                       </span>
@@ -83,10 +86,18 @@ export function FiguresTable(props: {
                   <td>{cell?.boundSdCents == null ? '' : plainNumber(0.6745 * cell.boundSdCents)}</td>
                   <td>{cell === undefined ? '' : withInterval(trusted(cell, cell.firstSteadyS), seconds, '', late)}</td>
                   <td>{cell?.lockS == null ? '' : seconds(cell.lockS.value)}</td>
-                  <td>{cell === undefined ? '' : countOf(cell.trueRate)}</td>
-                  <td className="weigh">{cell === undefined ? '' : countOf(cell.falseRoomRate)}</td>
-                  <td className="weigh">{cell === undefined ? '' : countOf(cell.falseStructuralRate)}</td>
-                  <td>{cell === undefined ? '' : countOf(cell.noLockRate)}</td>
+                  <td>
+                    <Rate figure={cell?.trueRate} />
+                  </td>
+                  <td className="weigh">
+                    <Rate figure={cell?.falseRoomRate} />
+                  </td>
+                  <td className="weigh">
+                    <Rate figure={cell?.falseStructuralRate} />
+                  </td>
+                  <td>
+                    <Rate figure={cell?.noLockRate} />
+                  </td>
                   <td>{cell?.n ?? 0}</td>
                 </tr>
               )
@@ -95,6 +106,16 @@ export function FiguresTable(props: {
         ))}
       </table>
     </section>
+  )
+}
+
+/** Out of n, with Wilson's interval of the share. */
+function Rate({ figure }: { figure: Figure | null | undefined }) {
+  if (figure === null || figure === undefined) return null
+  return (
+    <>
+      {countOf(figure)} <span className="notes">{rateInterval(figure)}</span>
+    </>
   )
 }
 

@@ -1,5 +1,6 @@
 /** What stands around the pictures: axes drawn once, names of lines at the last column, marks of the claims' rows. */
 import { claimRowPx } from './ClaimBars.tsx'
+import { familyOf, isMixed } from './families.ts'
 import { signedDb } from './figures.ts'
 import { figureOf, type Plot } from './plot.ts'
 import { type Limits, linearX, logY, ratioLimits, spread, timeTicks } from './scales.ts'
@@ -65,7 +66,7 @@ export function LineNames(props: { plot: Plot; limits: Limits; picked: readonly 
       {picked.map((method, at) => (
         <li key={method} style={{ top: (places[at] ?? 0) - 10 }}>
           <MarkIcon methodId={method} />
-          {method}
+          <Named method={method} among={picked} />
         </li>
       ))}
     </ul>
@@ -108,9 +109,20 @@ export function Legend({ picked }: { picked: readonly string[] }) {
       {picked.map((method) => (
         <li key={method}>
           <MarkIcon methodId={method} />
-          {method}
+          <Named method={method} among={picked} />
         </li>
       ))}
     </ul>
+  )
+}
+
+/** Aimed methods among blind ones are marked as such: they were told the note. */
+function Named({ method, among }: { method: string; among: readonly string[] }) {
+  const told = isMixed(among) && familyOf(method) === 'aimed'
+  return (
+    <span>
+      {method}
+      {told && <span className="quiet">, aimed</span>}
+    </span>
   )
 }

@@ -12,6 +12,9 @@ export type Group = 'aimed' | 'blind' | 'outside'
 export const familyOf = (name: string): Family =>
   known.find((method) => method.id === methodIdOf(name))?.family ?? 'blind'
 
+/** Whether both families stand side by side, so that it must be said which is which. */
+export const isMixed = (ids: readonly string[]): boolean => new Set(ids.map(familyOf)).size > 1
+
 /** A package brings code that others wrote. */
 export function groupOf(id: string): Group {
   const found = known.find((method) => method.id === methodIdOf(id))
@@ -24,7 +27,7 @@ export const familyWords: Readonly<Record<Family, string>> = {
 }
 
 export const groupWords: Readonly<Record<Group, string>> = {
-  aimed: 'aimed: told the note in hand, search within 150 c of it',
+  aimed: 'aimed: told the note',
   blind: 'blind: told a range only',
-  outside: 'blind, programs that others wrote',
+  outside: 'blind, written by others',
 }

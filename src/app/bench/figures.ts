@@ -60,6 +60,13 @@ export function centsWithInterval(figure: Figure | null, unit = '', none = 'no r
 /** A rate as a count out of n: "3". */
 export const countOf = (figure: Figure | null): number => (figure === null ? 0 : Math.round(figure.value * figure.n))
 
+/** The interval of a rate: "14 to 69 %". Empty without a trial. */
+export function rateInterval(figure: Figure | null): string {
+  if (figure === null || figure.n === 0) return ''
+  const percent = (share: number): string => (100 * share).toFixed(0)
+  return `${percent(figure.low)} to ${percent(figure.high)}\u00a0%`
+}
+
 /** "1 min 10 s", "8 s". */
 export function duration(valueS: number): string {
   if (!Number.isFinite(valueS)) return ''

@@ -46,7 +46,7 @@ export function TickList(props: {
   )
 }
 
-export function TickOne(props: { label: string; note?: string; ticked: boolean; onTick(ticked: boolean): void }) {
+export function TickOne(props: { label: ReactNode; note?: string; ticked: boolean; onTick(ticked: boolean): void }) {
   return (
     <Checkbox className="tick" isSelected={props.ticked} onChange={props.onTick}>
       <span className="box">{tick}</span>
