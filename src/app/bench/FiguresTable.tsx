@@ -4,7 +4,7 @@ import type { Pace } from '../../core/study/pace.ts'
 import type { Study } from '../../core/study/study.ts'
 import { useBench } from '../store.ts'
 import { type Cells, type Column, ratiosOf, trusted } from './columns.ts'
-import { familyOf, familyWords, isMixed } from './families.ts'
+import { familyOf, isMixed } from './families.ts'
 import { centsWithInterval, countOf, plainNumber, rateInterval, seconds, signedDb, withInterval } from './figures.ts'
 import { type Hold, holdOf } from './holds.ts'
 import { MarkIcon } from './slots.tsx'
@@ -36,10 +36,10 @@ export function FiguresTable(props: {
             <th scope="col">bound, c</th>
             <th scope="col">first steady, s (95 %)</th>
             <th scope="col">lock, s</th>
-            <th scope="col">true (95 %)</th>
-            <th scope="col">false by the room (95 %)</th>
-            <th scope="col">false even in quiet (95 %)</th>
-            <th scope="col">no claim (95 %)</th>
+            <th scope="col">true, 95&nbsp;%</th>
+            <th scope="col">false by the room, 95&nbsp;%</th>
+            <th scope="col">false even in quiet, 95&nbsp;%</th>
+            <th scope="col">no claim, 95&nbsp;%</th>
             <th scope="col">n</th>
           </tr>
         </thead>
@@ -66,7 +66,7 @@ export function FiguresTable(props: {
                       <MarkIcon methodId={method} />
                       <span>
                         {method}
-                        {isMixed(methods) && <span className="notes">{familyWords[familyOf(method)]}</span>}
+                        {isMixed(methods) && <span className="notes">{familyOf(method)}</span>}
                         <span className="notes">{heldWords(holdOf(study, cells, column, method))}</span>
                         <span className="notes">{paceWords(paces[methods.indexOf(method)])}</span>
                       </span>

@@ -22,10 +22,9 @@ export function StudySentence() {
       Pluck <ChoiceWord choice={choices.strings} word={stringsWords(study)} /> in{' '}
       <ChoiceWord choice={choices.rooms} word={roomsWords(study)} /> at{' '}
       <ChoiceWord choice={choices.ratios} word={ratiosWords(study)} />, listen with{' '}
-      <ChoiceWord choice={choices.methods} word={methodsWords(study)} />
-      {learntWords(study)}, <ChoiceWord choice={choices.repeats} word={repeatsWords(study)} /> each from seed{' '}
-      {study.seed}. Steady is <ChoiceWord choice={choices.claim} word={steadyWords(study)} />, true is within{' '}
-      {study.claim.tolCents}&nbsp;c.
+      <ChoiceWord choice={choices.methods} word={methodsWords(study)} /> {learntWords(study)},{' '}
+      <ChoiceWord choice={choices.repeats} word={repeatsWords(study)} /> each from seed {study.seed}. Steady is{' '}
+      <ChoiceWord choice={choices.claim} word={steadyWords(study)} />, true is within {study.claim.tolCents}&nbsp;c.
     </p>
   )
 }
