@@ -4,16 +4,19 @@
  *
  * The stream is lowered to about 8 kHz. One complex resonator of second order a partial (without a target: a third of an
  * octave) gives a power about every millisecond; over the noise expected there it is exponentially distributed, so the log
- * likelihood of "grown by `designRise`" against "as before" is a p/N - b. These are summed over channels without the
- * strongest ones (one drum mode or whistle is no pluck), and over time by Page's cumulative sum (Page 1954, Biometrika
- * 41:100-115; Lorden 1971, Ann. Math. Stat. 42:1897-1908: no test of the same false-alarm rate is quicker in the worst case).
- * The sum's last zero is where the change lies. Whitened band energies as in Bello et al. 2005 (IEEE Trans. Speech Audio
- * Process. 13:1035-1047); causal one-sided windows instead of frames, because a frame's half is latency. Arrangement: own.
- * Not valid below about 20 Hz, and for crescendos slower than 0.1 s, which are followed and not found.
+ * likelihood of "grown by `designRise`" against "as before" is a p/N - b. A pluck need not raise every channel: each answers
+ * for a mixture of both. Summed over channels without the strongest ones (one drum mode or whistle is no pluck), and over
+ * time by Page's cumulative sum (Page 1954, Biometrika 41:100-115; Lorden 1971, Ann. Math. Stat. 42:1897-1908: no test of the
+ * same false-alarm rate is quicker in the worst case). The sum's last zero is where the change lies. Whitened band energies
+ * as in Bello et al. 2005 (IEEE Trans. Speech Audio Process. 13:1035-1047); causal one-sided windows instead of frames,
+ * because half a frame is latency. A second sum with a lower threshold finds weak plucks, and tells only of those that
+ * have the period of the note (onsetperiod.ts). Arrangement: own. Not valid for crescendos slower than 0.1 s, which are
+ * followed and not found, nor for a pluck that raises few channels by less than 3 dB over a string that still rings.
  */
 import { densityAt, type Spectrum } from '../maths/spectrum.ts'
 import { Problem } from '../problem.ts'
 import { Decimator } from './decimator.ts'
+import { RisePeriod } from './onsetperiod.ts'
 
 export interface OnsetStream {
   readonly sampleRateHz: number
@@ -31,20 +34,43 @@ const designRise = 4
 const slope = designRise / (1 + designRise)
 const cost = Math.log(1 + designRise)
 
+/** What grows for longer without being told is the room getting louder. */
+const followedS = 0.1
+/** Noise cannot seem to grow faster than by so much a time constant. */
+const mostGrowth = 8
+/** Under the loudest channel of the last ten seconds: what folds over in the lowering is no quieter. */
+const leastNoise = 1e-8
+
+/** Share of channels that a pluck is expected to raise: wherever it is picked, some partials are weak. */
+const raisedShare = 0.6
 /** One channel's evidence in a look, nepers at most. */
 const mostEvidence = 6
-/** Share of channels, the strongest, that do not count. */
-const trimmedShare = 0.3
-const threshold = 14
+
+/** Share of channels, the strongest, that do not count, and the sum at which an onset is told: at once ... */
+const quick = { trimmedShare: 0.3, threshold: 14 } as const
+/** ... and only if what grew has the period of the note. Both by trial: false onsets in noise against missed ones at 0 dB. */
+const careful = { trimmedShare: 0.15, threshold: 9 } as const
+/** Agreement with the period; strings at 0 dB pass by 95 %, drums, clicks and talk by 5 %. */
+const confirming = 0.6
+/** A pick's click and a knock last 25 ms or so (assumption) and have no period: whoever fails is asked again after such a time. */
+const asks = 3
+const patienceS = 0.02
+
+/** `open`: not yet asked, or, without a target, never. `withdrawn`: it has not the period of the note. */
+export type Standing = 'open' | 'confirmed' | 'withdrawn'
 
 export class OnsetFinder {
   /** Sample index, from the stream's start, where the newest onset lies; NaN: none yet. */
   onsetSample = Number.NaN
-  /** Evidence over the threshold of the newest onset, 0..1. */
+  /** How sure: 0.5 at the threshold; once asked, the agreement with the period of the note. 0..1. */
   confidence = 0
+  /** Of the newest onset, decided one `RisePeriod` stretch after it: 28 to 36 ms from E4 to E2. */
+  standing: Standing = 'open'
 
   readonly #decimator: Decimator
-  readonly #trimmed: number
+  readonly #quickChannels: number
+  readonly #carefulChannels: number
+  readonly #period: RisePeriod | null
   readonly #stride: number
   readonly #poleRe: Float64Array
   readonly #poleIm: Float64Array
@@ -61,16 +87,25 @@ export class OnsetFinder {
   readonly #settling: number
   readonly #rise: number
   readonly #fall: number
+  readonly #patience: number
   readonly #longest: number
+  readonly #forgetting: number
 
   #dc = Number.NaN
   #outputs = 0
   #untilLook: number
   #looks = 0
   #lastOnset = Number.NEGATIVE_INFINITY
-  #sum = 0
+  #quickSum = 0
   /** Decimated index of the sum's last zero. */
-  #zeroAt = 0
+  #quickZero = 0
+  #carefulSum = 0
+  #carefulZero = 0
+  /** Decimated index of a change whose period is to be asked for; -1: none. */
+  #asking = -1
+  #asked = 0
+  /** That of the newest onset. */
+  #toldAt = -1
   #loudest = 0
 
   /** @throws Problem for a rate outside 8 to 192 kHz or a target that cannot be heard at it. */
@@ -85,7 +120,9 @@ export class OnsetFinder {
     this.#decimator = new Decimator(sampleRateHz, factor, passHz)
     const rateHz = sampleRateHz / factor
     const bands = targetHz === null ? octaveThirds(passHz) : partialBands(targetHz, passHz)
-    this.#trimmed = bands.length < 3 ? 0 : Math.round(trimmedShare * bands.length)
+    this.#quickChannels = bands.length - trimmed(bands.length, quick.trimmedShare)
+    this.#carefulChannels = bands.length - trimmed(bands.length, careful.trimmedShare)
+    this.#period = targetHz === null ? null : new RisePeriod(rateHz, targetHz, Math.max(passHz, targetHz))
     this.#stride = Math.max(1, Math.round(lookS * rateHz))
     this.#untilLook = this.#stride
     const looksPerS = rateHz / this.#stride
@@ -110,7 +147,9 @@ export class OnsetFinder {
     this.#settling = Math.round(Math.max(0.03, 4 * slowestS) * looksPerS)
     this.#rise = 1 / (0.25 * looksPerS)
     this.#fall = 1 / (0.1 * looksPerS)
-    this.#longest = Math.round(0.1 * looksPerS)
+    this.#patience = Math.round(patienceS * rateHz)
+    this.#longest = Math.round(followedS * rateHz)
+    this.#forgetting = Math.exp(-1 / (10 * looksPerS))
   }
 
   /**
@@ -124,6 +163,7 @@ export class OnsetFinder {
     this.#dc += this.#dcStep * alternating
     if (!this.#decimator.push(alternating)) return false
     this.#resonate(this.#decimator.output)
+    this.#period?.push(this.#decimator.output)
     this.#outputs++
     if (--this.#untilLook > 0) return false
     this.#untilLook = this.#stride
@@ -149,54 +189,115 @@ export class OnsetFinder {
 
   #look(): boolean {
     const looks = ++this.#looks
-    const channels = this.#noise.length
+    const settling = looks - this.#lastOnset <= this.#settling
+    this.#listen(settling)
+    if (looks <= this.#warmUp || settling) {
+      this.#rest()
+      return this.#asking >= 0 && this.#answer()
+    }
+    this.#sumUp()
+    if (this.#quickSum >= quick.threshold) {
+      this.#tell(this.#quickZero, this.#quickSum / (this.#quickSum + quick.threshold))
+      this.standing = 'open'
+      return true
+    }
+    if (this.#asking < 0 && this.#period !== null && this.#carefulSum >= careful.threshold) {
+      this.#asking = this.#carefulZero
+      this.#asked = 0
+    }
+    return this.#asking >= 0 && this.#answer()
+  }
+
+  /** Sorts the channels' evidence and follows their noise. */
+  #listen(settling: boolean): void {
     const state = this.#state
     const noise = this.#noise
-    const warming = looks <= this.#warmUp
-    const settling = looks - this.#lastOnset <= this.#settling
-    const suspicious = this.#sum > 0
-    this.#loudest *= 0.9999
-    let kept = 0
-    for (let c = 0, i = 0; c < channels; c++, i += 4) {
+    const sorted = this.#sorted
+    const warming = this.#looks <= this.#warmUp
+    const suspicious = this.#quickSum > 0
+    this.#loudest *= this.#forgetting
+    for (let c = 0, i = 0; c < noise.length; c++, i += 4) {
       const power = this.#gain[c] * (state[i + 2] * state[i + 2] + state[i + 3] * state[i + 3])
+      // Long before numbers become denormal and slow.
       if (power < 1e-200) state.fill(0, i, i + 4)
       if (power > this.#loudest) this.#loudest = power
-      const expected = Math.max(noise[c], this.#room[c], 1e-8 * this.#loudest)
-      const evidence = power > 0 ? Math.min(mostEvidence, slope * (power / expected) - cost) : -cost
-      let j = kept++
-      const weighted = evidence * this.#weight[c]
-      while (j > 0 && this.#sorted[j - 1] > weighted) {
-        this.#sorted[j] = this.#sorted[j - 1]
+      const expected = Math.max(noise[c], this.#room[c], leastNoise * this.#loudest)
+      const ratio = power > 0 ? Math.min(mostEvidence, slope * (power / expected) - cost) : -cost
+      const evidence = this.#weight[c] * Math.log(1 - raisedShare + raisedShare * Math.exp(ratio))
+      let j = c
+      while (j > 0 && sorted[j - 1] > evidence) {
+        sorted[j] = sorted[j - 1]
         j--
       }
-      this.#sorted[j] = weighted
-      if (warming) noise[c] += (power - noise[c]) / looks
+      sorted[j] = evidence
+      if (warming) noise[c] += (power - noise[c]) / this.#looks
       else if (settling) noise[c] = Math.max(power, noise[c])
       else if (power < noise[c]) noise[c] += this.#fall * (power - noise[c])
-      else if (!suspicious) noise[c] += this.#rise * (Math.min(power, 8 * noise[c]) - noise[c])
+      else if (!suspicious) noise[c] += this.#rise * (Math.min(power, mostGrowth * noise[c]) - noise[c])
     }
-    if (warming || settling) {
-      this.#rest()
-      return false
-    }
+  }
+
+  #sumUp(): void {
+    const sorted = this.#sorted
     let gained = 0
-    for (let c = 0; c < channels - this.#trimmed; c++) gained += this.#sorted[c]
-    this.#sum += gained
-    if (this.#sum <= 0 || this.#outputs - this.#zeroAt > this.#longest * this.#stride) {
+    let c = 0
+    while (c < this.#quickChannels) gained += sorted[c++]
+    this.#quickSum += gained
+    while (c < this.#carefulChannels) gained += sorted[c++]
+    this.#carefulSum += gained
+    const now = this.#outputs - 1
+    if (this.#quickSum <= 0 || now - this.#quickZero > this.#longest) {
+      this.#quickSum = 0
+      this.#quickZero = now
+    }
+    if (this.#carefulSum <= 0 || now - this.#carefulZero > this.#longest) {
+      this.#carefulSum = 0
+      this.#carefulZero = now
+    }
+  }
+
+  /** Asks for the period as soon as it can be answered. True: that told of an onset nobody knew of. */
+  #answer(): boolean {
+    const period = this.#period
+    const ago = this.#outputs - this.#asking
+    if (period === null || ago < period.stretch + 2 * this.#stride + this.#asked * this.#patience) return false
+    const from = this.#asking
+    const known = this.#lastOnset !== Number.NEGATIVE_INFINITY && from === this.#toldAt
+    const agreement = period.ask(ago)
+    this.#asked++
+    if (agreement < confirming && this.#asked < asks) return false
+    this.#asking = -1
+    this.#asked = 0
+    if (known) {
+      this.standing = agreement >= confirming ? 'confirmed' : 'withdrawn'
+      this.confidence = Math.max(0, agreement)
+      return false
+    }
+    if (agreement < confirming) {
       this.#rest()
       return false
     }
-    if (this.#sum < threshold) return false
-    this.onsetSample = this.#zeroAt * this.#decimator.factor
-    this.confidence = this.#sum / (this.#sum + threshold)
-    this.#lastOnset = looks
-    this.#rest()
+    this.#tell(from, agreement)
+    this.#asking = -1
+    this.standing = 'confirmed'
     return true
   }
 
+  #tell(at: number, confidence: number): void {
+    this.onsetSample = at * this.#decimator.factor
+    this.confidence = confidence
+    this.#lastOnset = this.#looks
+    this.#toldAt = at
+    this.#asking = at
+    this.#asked = 0
+    this.#rest()
+  }
+
   #rest(): void {
-    this.#sum = 0
-    this.#zeroAt = this.#outputs - 1
+    this.#quickSum = 0
+    this.#carefulSum = 0
+    this.#quickZero = this.#outputs - 1
+    this.#carefulZero = this.#outputs - 1
   }
 }
 
@@ -205,6 +306,8 @@ interface Band {
   /** Of each of the two stages. */
   readonly decayPerS: number
 }
+
+const trimmed = (channels: number, share: number): number => (channels < 3 ? 0 : Math.round(share * channels))
 
 const radius = (decayPerS: number, rateHz: number): number => Math.exp(-decayPerS / rateHz)
 
