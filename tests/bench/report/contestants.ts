@@ -1,0 +1,43 @@
+/**
+ * Who takes part: every listed method, and aubio's. A new method is measured without a word here; one that is slow must be
+ * named, or the run takes far longer than planned.
+ */
+import { methods } from '../../../src/core/methods/index.ts'
+import type { Method } from '../../../src/core/methods/method.ts'
+import { Problem } from '../../../src/core/problem.ts'
+import type { MethodChoice } from '../../../src/core/study/study.ts'
+import { aubioMethods } from './aubio.ts'
+
+export const contestants: readonly Method[] = [...methods, ...aubioMethods]
+
+/** @throws Problem for an id that nobody has. */
+export function contestant(id: string): Method {
+  const found = contestants.find((method) => method.id === id)
+  if (found === undefined) throw new Problem(`no method "${id}" in the bench`, 'method')
+  return found
+}
+
+export const isOutside = (id: string): boolean => /^(pitchfinder-|pitchy|aubio-)/.test(id)
+
+/** Over 3 ms a frame at 4096 samples: heard in a smaller part of the same trials, at a hop of 2048. */
+const slowIds: readonly string[] = [
+  'pitchfinder-yin',
+  'pitchfinder-macleod',
+  'pitchfinder-amdf',
+  'pitchfinder-acf2plus',
+  'aubio-yin',
+]
+export const slowHop = 2048
+
+export const isSlow = (id: string): boolean => slowIds.includes(id)
+
+const plain = (id: string): MethodChoice => ({ id, values: {} })
+
+export const everyId = contestants.map(({ id }) => id)
+export const slow: readonly MethodChoice[] = slowIds
+  .filter((id) => everyId.includes(id))
+  .map((id) => ({ id, values: { hop: slowHop } }))
+export const fast: readonly MethodChoice[] = everyId.filter((id) => !isSlow(id)).map(plain)
+export const aimed: readonly MethodChoice[] = contestants
+  .filter(({ id, family }) => family === 'aimed' && !isSlow(id))
+  .map(({ id }) => plain(id))
