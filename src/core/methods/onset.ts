@@ -13,9 +13,10 @@
  * have the period of the note (onsetperiod.ts). Arrangement: own. Not valid for crescendos slower than 0.1 s, which are
  * followed and not found, nor for a pluck that raises few channels by less than 3 dB over a string that still rings.
  */
-import { densityAt, type Spectrum } from '../maths/spectrum.ts'
+import type { Spectrum } from '../maths/spectrum.ts'
 import { Problem } from '../problem.ts'
 import { Decimator } from './decimator.ts'
+import { octaveThirds, partialBands, radius, throughBand } from './onsetbands.ts'
 import { RisePeriod } from './onsetperiod.ts'
 
 export interface OnsetStream {
@@ -301,40 +302,4 @@ export class OnsetFinder {
   }
 }
 
-interface Band {
-  readonly hz: number
-  /** Of each of the two stages. */
-  readonly decayPerS: number
-}
-
 const trimmed = (channels: number, share: number): number => (channels < 3 ? 0 : Math.round(share * channels))
-
-const radius = (decayPerS: number, rateHz: number): number => Math.exp(-decayPerS / rateHz)
-
-function partialBands(targetHz: number, passHz: number): Band[] {
-  const bands: Band[] = []
-  for (let k = 1; k <= 12 && (k === 1 || k * targetHz <= passHz); k++) {
-    const halfHz = Math.min(150, Math.max(0.25 * targetHz, 0.05 * k * targetHz))
-    bands.push({ hz: k * targetHz, decayPerS: 2 * Math.PI * halfHz })
-  }
-  return bands
-}
-
-function octaveThirds(passHz: number): Band[] {
-  const bands: Band[] = []
-  for (let hz = 80; hz < passHz; hz *= 2 ** (1 / 3))
-    bands.push({ hz, decayPerS: 2 * Math.PI * Math.min(150, 0.2 * hz) })
-  return bands
-}
-
-/** Power of a noise behind a band's resonator: unit gain in the middle, half of a one-sided density. */
-function throughBand(room: Spectrum, { hz, decayPerS }: Band): number {
-  const halfHz = decayPerS / (2 * Math.PI)
-  let power = 0
-  const step = halfHz / 8
-  for (let offset = -16 * halfHz; offset <= 16 * halfHz; offset += step) {
-    if (hz + offset <= 0) continue
-    power += (densityAt(room, hz + offset) / 2) * step * (1 + (offset / halfHz) ** 2) ** -2
-  }
-  return power
-}
