@@ -19,6 +19,7 @@ import { TrialFacts } from './TrialFacts.tsx'
 import { useHearing } from './useHearing.ts'
 import { useTrial } from './useTrial.ts'
 import { useTrialKeys } from './useTrialKeys.ts'
+import { WeighedPart } from './WeighedPart.tsx'
 
 export interface TrialViewProps {
   readonly study: Study
@@ -134,6 +135,10 @@ export function TrialView({ study, recordings, index, method, onBack, onStep }: 
                 />
               </section>
             </aside>
+            <section aria-labelledby="weighed-title" className="trial-weighed">
+              <h2 id="weighed-title">What {chosen} weighed</h2>
+              <WeighedPart study={study} seen={seen} chosen={chosen} />
+            </section>
             <section aria-labelledby="facts-title" className="trial-facts">
               <h2 id="facts-title">This trial</h2>
               <TrialFacts study={study} seen={seen} chosen={chosen} />
