@@ -196,6 +196,7 @@ export function claimRows(runs: Runs): ClaimRow[] {
 /** One-sided 99 % lower end of Wilson's interval: a stated rate is doubted when even this is above it. */
 const z99 = 2.326348
 const statedRate = 0.01
+const fewestTakes = 300
 
 function claimGoals(runs: Runs): Measured[] {
   return claimRows(runs).flatMap(({ condition, room, method, falseRate }): Measured[] => {
@@ -205,7 +206,8 @@ function claimGoals(runs: Runs): Measured[] {
       method,
       measured: `${hits} of ${falseRate.n}; upper limit ${numberOf(100 * falseRate.high)} %`,
       wanted: 'none in 300',
-      met: hits === 0,
+      // Fewer takes that went well have not shown it.
+      met: hits > 0 ? false : falseRate.n >= fewestTakes ? true : null,
     }
     if (!condition.startsWith('no string') || room.startsWith('tone')) return [row]
     const { low } = wilson(hits, falseRate.n, z99)

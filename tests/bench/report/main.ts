@@ -32,6 +32,7 @@ export async function main(words: readonly string[], root: string): Promise<numb
     options: {
       quick: { type: 'boolean', default: false },
       report: { type: 'boolean', default: false },
+      expect: { type: 'boolean', default: false },
       jobs: { type: 'string' },
       parts: { type: 'string' },
     },
@@ -64,6 +65,7 @@ export async function main(words: readonly string[], root: string): Promise<numb
     const expected = wanted.map((stage) => ({ id: stage.part.id, s: (leftOf(stage).length * stage.trialS) / jobs }))
     say(expected.map(({ id, s }) => `${id} ${minutes(s)}`).join(', '))
     say(`expected: ${minutes(expected.reduce((sum, { s }) => sum + s, 0))} on ${jobs} threads, if nothing else runs`)
+    if (values.expect) return 0
     const stop = new AbortController()
     const interrupt = (): void => stop.abort()
     process.once('SIGINT', interrupt)

@@ -7,6 +7,7 @@
  */
 import { knownStrings, roomById, stringById, studyDefaults } from '../../../src/core/study/presets.ts'
 import type { MethodChoice, Study, StudyRoom, StudyString } from '../../../src/core/study/study.ts'
+import { closelyPrefix } from './closely.ts'
 import { aimed, fast, slow, slowHop } from './contestants.ts'
 
 export interface Part {
@@ -37,7 +38,7 @@ const part = (id: string, title: string, outline: Outline, closely = false): Par
   id,
   title,
   closely,
-  study: { ...studyDefaults, id: `bench-${id}`, ...outline },
+  study: { ...studyDefaults, ...outline, id: `${closely ? closelyPrefix : ''}bench-${id}` },
 })
 
 const strings = (ids: readonly string[]): StudyString[] => ids.map((id) => stringById(id))

@@ -48,7 +48,7 @@ export async function runStages(stages: readonly Stage[], jobs: number, signal: 
     const end = await runStudy({
       study: part.study,
       recordings: new Map(),
-      spawn: () => nodePort(new URL(`./worker.js${part.closely ? '?closely' : ''}`, import.meta.url)),
+      spawn: () => nodePort(new URL('./worker.js', import.meta.url)),
       jobs,
       trials,
       signal,

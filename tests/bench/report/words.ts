@@ -29,7 +29,10 @@ export const percentOf = (figure: Figure | null): string =>
 export const countOf = (figure: Figure | null): string =>
   figure === null ? absent : `${Math.round(figure.value * figure.n)} of ${figure.n}`
 
-const inMs = (seconds: number): string => (Number.isFinite(seconds) ? String(Math.round(1000 * seconds)) : 'never')
+const inMs = (seconds: number): string => {
+  if (Number.isNaN(seconds)) return absent
+  return Number.isFinite(seconds) ? String(Math.round(1000 * seconds)) : 'never'
+}
 
 /** Seconds as ms, "32 ms (30 to 41)"; null: in under half of the trials. */
 export const msOf = (figure: Figure | null): string =>
