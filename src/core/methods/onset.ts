@@ -145,7 +145,7 @@ export class OnsetFinder {
     this.#dcStep = 1 - Math.exp((-2 * Math.PI * 10) / sampleRateHz)
     const slowestS = bands.reduce((most, { decayPerS }) => Math.max(most, 1 / decayPerS), 0)
     this.#warmUp = Math.round(Math.max(0.04, 4 * slowestS) * looksPerS)
-    this.#settling = Math.round(Math.max(0.03, 4 * slowestS) * looksPerS)
+    this.#settling = Math.round(Math.max(0.012, 2.5 * slowestS) * looksPerS)
     this.#rise = 1 / (0.25 * looksPerS)
     this.#fall = 1 / (0.1 * looksPerS)
     this.#patience = Math.round(patienceS * rateHz)
