@@ -8,6 +8,7 @@ import { Problem } from '../../src/core/problem.ts'
 import { isTooSlowToClaim } from '../../src/core/score/claim.ts'
 import { methodNames, summarise } from '../../src/core/score/summary.ts'
 import { csvOfCells } from '../../src/core/score/table.ts'
+import { compareDisplays, displaysStudy, threeDisplays } from '../../src/core/study/displays.ts'
 import { Paces } from '../../src/core/study/pace.ts'
 import { parseStudy } from '../../src/core/study/parse.ts'
 import { presetStudy } from '../../src/core/study/presets.ts'
@@ -163,5 +164,51 @@ describe('too slow to claim', () => {
     // Five values span four periods; three periods are a smaller hold than that.
     expect([15.9, 16, 30].map((hz) => isTooSlowToClaim(1 / hz, { holdS: 0.25 }))).toEqual([true, false, false])
     expect([7.9, 8].map((hz) => isTooSlowToClaim(1 / hz, { holdS: 0.5 }))).toEqual([true, false])
+  })
+})
+
+describe('one estimate behind three displays', () => {
+  const study = { ...presetStudy('first'), repeats: 2 }
+  const question = { method: { id: 'yin', values: {} }, string: 'E2', room: 'white', snrDb: 20 }
+
+  it('is asked with the plucks of the study, and a hold that the slowest display can complete', () => {
+    const asked = displaysStudy(study, question)
+    // Five values at 8 a second span four periods.
+    expect(asked.claim).toEqual({ ...study.claim, holdS: 0.5 })
+    expect(asked.methods.map(({ display }) => display)).toEqual(threeDisplays.map(({ display }) => display))
+    const [own, longer] = [openStudy(study, new Map()).trialAt(0), openStudy(asked, new Map()).trialAt(0)]
+    expect(longer).toEqual(own)
+    expect(displaysStudy({ ...study, repeats: 40, claim: { ...study.claim, holdS: 1 } }, question)).toMatchObject({
+      repeats: 40,
+      claim: { holdS: 1 },
+    })
+  })
+
+  it('tells how much later each display is claimed, pluck by pluck, the same every time', () => {
+    const told: number[] = []
+    const once = compareDisplays(study, question, new Map(), (heard) => told.push(heard))
+    expect(told).toEqual(Array.from({ length: 12 }, (_, i) => i + 1))
+    expect(once).toEqual(compareDisplays(study, question, new Map()))
+    expect(once.displays.map(({ id, figures, tooSlow }) => [id, figures.n, tooSlow])).toEqual([
+      ['quick', 12, false],
+      ['middling', 12, true],
+      ['slow', 12, true],
+    ])
+    // E2 is the first string, white the only room, 20 dB the last of three ratios.
+    const run = openStudy(displaysStudy(study, question), new Map())
+    const plucks = Array.from({ length: 12 }, (_, repeat) => run.run(2 * 12 + repeat).outcomes)
+    const later = plucks.map(([quick, , slow]) => {
+      if (quick?.state !== 'scored' || slow?.state !== 'scored') throw new Error('a pluck failed')
+      return slow.score.lockS - quick.score.lockS
+    })
+    const sorted = later.filter((s) => !Number.isNaN(s)).sort((a, b) => a - b)
+    expect(once.displays[2]?.laterS).toMatchObject({ n: sorted.length })
+    const middle = ((sorted[(sorted.length - 1) >> 1] as number) + (sorted[sorted.length >> 1] as number)) / 2
+    expect(once.displays[2]?.laterS?.value).toBeCloseTo(middle, 9)
+    expect(once.displays[0]?.laterS).toBeNull()
+  })
+
+  it('refuses a place that the study has not', () => {
+    expect(() => compareDisplays(study, { ...question, snrDb: 7 }, new Map())).toThrow('is not in this study')
   })
 })

@@ -16,12 +16,12 @@ const groups: readonly Group[] = ['aimed', 'blind', 'outside']
 export function MethodsEditor({ study, change }: EditorProps) {
   const chosen = study.methods.map(({ id }) => id)
   const setChosen = (ids: readonly string[]): void => {
-    const kept = new Map(study.methods.map((method) => [method.id, method]))
-    change({
-      methods: knownMethods
-        .filter((method) => ids.includes(method.id))
-        .map((method): MethodChoice => kept.get(method.id) ?? { id: method.id, values: {} }),
-    })
+    // A method may stand there several times: with other settings, behind displays.
+    const keptOf = (id: string): readonly MethodChoice[] => {
+      const kept = study.methods.filter((method) => method.id === id)
+      return kept.length === 0 ? [{ id, values: {} }] : kept
+    }
+    change({ methods: knownMethods.filter(({ id }) => ids.includes(id)).flatMap(({ id }) => keptOf(id)) })
   }
   return (
     <>
@@ -66,7 +66,7 @@ interface GroupProps {
 function MethodGroup({ group, study, onTick, onValue }: GroupProps) {
   const list = knownMethods.filter(({ id }) => groupOf(id) === group)
   const ids = list.map(({ id }) => id)
-  const ticked = study.methods.filter(({ id }) => ids.includes(id))
+  const ticked = list.flatMap(({ id }) => study.methods.find((method) => method.id === id) ?? [])
   // Open where something is ticked, so that a choice is never hidden; the rest is a line a group.
   const [open, setOpen] = useState(ticked.length > 0)
   return (
