@@ -8,6 +8,7 @@ import { fileURLToPath } from 'node:url'
 import { AxeBuilder } from '@axe-core/playwright'
 import type { Browser, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { pairedDifferences } from '../../src/core/score/paired.ts'
 import { summarise } from '../../src/core/score/summary.ts'
 import { presetStudy } from '../../src/core/study/presets.ts'
 import { openStudy } from '../../src/core/study/trial.ts'
@@ -137,6 +138,42 @@ describe.skipIf(browserPath === null)('the Bench page', () => {
     expect(await seriousOn(page)).toEqual([])
     await page.keyboard.press('Escape')
     await finished(page)
+    expect(problems).toEqual([])
+    await close()
+  })
+
+  it('compares pair by pair, shows the bound, and counts the same pairs as Node', async () => {
+    const { page, problems, close } = await openPage(browser, site, '', wide)
+    await finished(page)
+    await choose(page, 'Table')
+    await page.getByText('Pair by pair', { exact: true }).click()
+    const rows = page.getByRole('region', { name: 'Differences to yin' }).locator('tbody tr')
+    await rows.first().waitFor()
+    const shown = await rows.evaluateAll((lines) =>
+      lines.map((line) => [...line.querySelectorAll('th, td')].map((field) => field.textContent ?? '')),
+    )
+    const study = presetStudy('first')
+    const open = openStudy(study, new Map())
+    const outcomes = Array.from({ length: open.trialCount }, (_, index) => open.run(index).outcomes).flat()
+    const differences = pairedDifferences({
+      ...{ outcomes, reference: 'yin', others: study.methods.map(({ id }) => id), figure: 'error' },
+      ...{ heardS: study.takeS - study.leadS, seed: study.seed },
+    })
+    expect(shown.map(([method]) => method).sort()).toEqual(differences.map(({ method }) => method).sort())
+    for (const [method, , n, , lower, higher] of shown) {
+      const one = differences.find((each) => each.method === method)
+      expect([method, Number(n), Number(lower), Number(higher)]).toEqual([
+        method,
+        one?.difference.n,
+        one?.lower,
+        one?.higher,
+      ])
+    }
+    await page.getByText('Against the bound', { exact: true }).click()
+    await page.getByRole('region', { name: /^Noise over bound/ }).waitFor()
+    await choose(page, 'Charts')
+    await page.getByRole('img', { name: /^Noise over bound/ }).waitFor()
+    expect(await seriousOn(page)).toEqual([])
     expect(problems).toEqual([])
     await close()
   })

@@ -23,6 +23,7 @@ const place = (method: string, tied: boolean, n = 24): Place => ({
 const difference = (change: Partial<PairedDifference>): PairedDifference => ({
   method: 'mpm',
   difference: { value: -1.25, low: -2, high: -0.5, n: 24 },
+  mean: -1.5,
   p: 0.004,
   lower: 20,
   higher: 4,
@@ -54,14 +55,14 @@ describe('differences in words', () => {
   it('carry sign, unit and interval, and the way they point', () => {
     expect(differenceWords(difference({}), 'error')).toBe('−1.3 c (−2.0 to −0.50)')
     expect(differenceWords(difference({}), 'lock')).toBe('−1.25 s (−2.00 to −0.50)')
-    expect(verdictWords(difference({}), 'error')).toBe('closer, p 0.004')
-    expect(verdictWords(difference({}), 'lock')).toBe('sooner, p 0.004')
-    expect(verdictWords(difference({ p: 0.05 }), 'lock')).toBe('not told apart, p 0.050')
+    expect(verdictWords(difference({}), 'error')).toBe('closer: mean −1.5 c, p 0.004')
+    expect(verdictWords(difference({}), 'lock')).toBe('sooner: mean −1.50 s, p 0.004')
+    expect(verdictWords(difference({ p: 0.05 }), 'lock')).toBe('not told apart: mean −1.50 s, p 0.050')
   })
 
-  it('take the way from the counts where the median is 0', () => {
+  it('take the way from the mean, whatever the median is', () => {
     const half = { value: 0, low: 0, high: 1, n: 24 }
-    expect(verdictWords(difference({ difference: half, lower: 1, higher: 9 }), 'lock')).toBe('later, p 0.004')
+    expect(verdictWords(difference({ difference: half, mean: 0.2 }), 'lock')).toBe('later: mean +0.20 s, p 0.004')
   })
 
   it('say what pairs without a value did', () => {

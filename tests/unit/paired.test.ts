@@ -33,7 +33,7 @@ describe('paired differences', () => {
     expect(found?.difference).toEqual({ value: 2, low: 2, high: 2, n: 8 })
     // All eight of one sign: two of the 2^8 patterns are as far from 0.
     expect(found?.p).toBe(2 / 256)
-    expect([found?.lower, found?.higher, found?.equal]).toEqual([0, 8, 0])
+    expect([found?.mean, found?.lower, found?.higher, found?.equal]).toEqual([2, 0, 8, 0])
   })
 
   it('tell nothing apart where all pairs are equal', () => {

@@ -119,12 +119,12 @@ const wordsFor: Readonly<Record<string, string>> = { error: 'size of the error',
 const rule: Readonly<Record<PairedFigure, (heard: string) => string>> = {
   error: () =>
     'Other minus reference in the same trial: median of |error| over its first second, 50 c and more (another note) counted as 50. ' +
-    'A trial in which either gives no reading is left out and counted beside. Bars: 95 % bootstrap over trials. ' +
-    'Told apart: paired sign-flip test, Holm over all methods here, 5 %.',
+    'A trial in which either gives no reading is left out and counted beside. Mark: median, bars: 95 % bootstrap over trials. ' +
+    'Told apart: paired sign-flip test of the mean, Holm over all methods here, 5 %.',
   lock: (heard) =>
     `Other minus reference in the same trial. No claim, or a false one, counts as the end of the take (${heard} s): ` +
-    'such a difference is at least what is shown. Bars: 95 % bootstrap over trials. ' +
-    'Told apart: paired sign-flip test, Holm over all methods here, 5 %.',
+    'such a difference is at least what is shown. Mark: median, bars: 95 % bootstrap over trials. ' +
+    'Told apart: paired sign-flip test of the mean, Holm over all methods here, 5 %.',
 }
 
 const sorted = (list: readonly PairedDifference[]): readonly PairedDifference[] =>

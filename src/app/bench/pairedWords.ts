@@ -45,14 +45,13 @@ export function differenceWords({ difference }: PairedDifference, figure: Paired
   return `${signed(value, figure)} ${unitOf(figure)}${ends}`
 }
 
-/** Whether the two are told apart, and which way. */
+/** Whether the two are told apart, and which way: said of the mean, which is what the test asks about. */
 export function verdictWords(one: PairedDifference, figure: PairedFigure): string {
   if (one.difference.n === 0) return 'nothing to compare'
-  if (!(one.p < toldApartP)) return `not told apart, ${pWords(one.p)}`
-  const { value } = one.difference
-  const way = value === 0 ? one.higher - one.lower : value
-  const word = figure === 'lock' ? (way < 0 ? 'sooner' : 'later') : way < 0 ? 'closer' : 'further off'
-  return `${word}, ${pWords(one.p)}`
+  const mean = `mean ${signed(one.mean, figure)} ${unitOf(figure)}, ${pWords(one.p)}`
+  if (!(one.p < toldApartP)) return `not told apart: ${mean}`
+  const word = figure === 'lock' ? (one.mean < 0 ? 'sooner' : 'later') : one.mean < 0 ? 'closer' : 'further off'
+  return `${word}: ${mean}`
 }
 
 /** What pairs without a value did; empty when there is none. */

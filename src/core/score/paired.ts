@@ -12,7 +12,7 @@
  * one, counts as the end of the take (restricted times, as in Royston & Parmar 2013, BMC Med. Res. Methodol. 13:152), so
  * that a difference to a trial without a true claim reads "at least".
  */
-import { bootstrap, type Figure, holm, median, signFlip } from '../maths/statistics.ts'
+import { bootstrap, type Figure, holm, mean, median, signFlip } from '../maths/statistics.ts'
 import type { Outcome } from '../study/study.ts'
 
 export type PairedFigure = 'error' | 'lock'
@@ -37,6 +37,8 @@ export interface PairedDifference {
   readonly method: string
   /** Median of other minus reference, cents or s; `n` counts the pairs. */
   readonly difference: Figure
+  /** What the test asks about; a few trials far off move it and leave the median. NaN without a pair. */
+  readonly mean: number
   /** Corrected for all methods compared at once; NaN without a pair. */
   readonly p: number
   /** Pairs in which the other is lower, the reference is, neither. */
@@ -85,6 +87,7 @@ export function pairedDifferences(input: PairedInput): readonly PairedDifference
       return {
         method,
         difference: bootstrap(groups, median, drawSeed),
+        mean: mean(differences),
         p: signFlip(differences, drawSeed),
         lower: differences.filter((value) => value < 0).length,
         higher: differences.filter((value) => value > 0).length,
