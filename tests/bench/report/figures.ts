@@ -4,7 +4,7 @@
  */
 import { bootstrap, type Figure, rms } from '../../../src/core/maths/statistics.ts'
 import { figuresOf } from '../../../src/core/score/summary.ts'
-import { contestants, isOutside, isSlow } from './contestants.ts'
+import { contestants, isOutside, isSlow, isSlowest } from './contestants.ts'
 import { badShare, type Runs, shareOf, strata, type Told } from './runs.ts'
 import { thresholdOf } from './threshold.ts'
 import { shareOfCore, type Timings } from './timing.ts'
@@ -79,10 +79,11 @@ const seed = 71_300_971
 export function methodFigures(runs: Runs, timings: Timings): MethodFigures[] {
   return contestants.map(({ id, title, family }): MethodFigures => {
     const slow = isSlow(id)
-    const field = slow ? 'field-slow' : 'field'
+    const field = isSlowest(id) ? 'field-slowest' : slow ? 'field-slow' : 'field'
     const quiet = slow ? 'quiet-slow' : 'quiet'
     const timing = timings.methods.find(({ method }) => method === id)
-    const fine = runs.told('fine', id)
+    const finePart = family === 'aimed' ? 'fine' : 'fine-blind'
+    const fine = runs.told(finePart, id)
     const fine20 = fine.filter(({ snrDb }) => snrDb === 20)
     const paceOf = (part: string): Pace => paceFigures(runs, part, id)
     return {
@@ -94,7 +95,7 @@ export function methodFigures(runs: Runs, timings: Timings): MethodFigures[] {
       thresholds: thresholds(runs, field, id),
       thresholdsUnlearnt: thresholds(runs, 'field-unlearnt', id),
       rmseCents: pooled(fine20, ({ close }) => close?.rmsCents ?? Number.NaN, `${id} rmse`),
-      overBound: figuresOf(runs.outcomes('fine', id, { snrDb: 20 }), seed, [id, 'fine']).boundRatio,
+      overBound: figuresOf(runs.outcomes(finePart, id, { snrDb: 20 }), seed, [id, 'fine']).boundRatio,
       overBand: pooled(fine, ({ close }) => close?.overBand ?? Number.NaN, `${id} band`),
       paceWhite: paceOf('pace-white'),
       paceStage: paceOf('pace-stage'),

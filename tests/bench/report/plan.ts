@@ -8,7 +8,7 @@
 import { knownStrings, roomById, stringById, studyDefaults } from '../../../src/core/study/presets.ts'
 import type { MethodChoice, Study, StudyRoom, StudyString } from '../../../src/core/study/study.ts'
 import { closelyPrefix } from './closely.ts'
-import { aimed, fast, slow, slowHop } from './contestants.ts'
+import { aimed, blind, fast, notSlowest, slow, slowest, slowHop } from './contestants.ts'
 
 export interface Part {
   readonly id: string
@@ -88,7 +88,7 @@ export function planOf(quick: boolean): readonly Part[] {
     rooms: rooms('white'),
     snrsDb: some([-10, 0, 10, 20], -10, 20),
     repeats: times(14),
-    methods: fast,
+    methods: aimed,
   }
   const coarse: Outline = {
     seed: seeds.coarse,
@@ -103,7 +103,7 @@ export function planOf(quick: boolean): readonly Part[] {
     strings: guitar.map((id) => ideal(id)),
     rooms: rooms('white'),
     snrsDb: [20],
-    repeats: times(16),
+    repeats: times(10),
     methods: fast,
   }
   const claims: Outline = {
@@ -114,6 +114,14 @@ export function planOf(quick: boolean): readonly Part[] {
     repeats: times(50, 2),
     methods: aimed,
     takeS: 2.5,
+  }
+  /** n = 20 a cell. */
+  const fewer: Outline = {
+    ...field,
+    strings: strings(some<string>(['E1', 'E2', 'A2', 'G3', 'E4'], 'E2')),
+    rooms: rooms('white'),
+    snrsDb: some([-10, 0, 10, 20], 20),
+    repeats: times(4),
   }
   const unison = { id: 'unison', levelDb: 0, values: { nearCents: 12, farCents: 12 } }
   return [
@@ -126,6 +134,7 @@ export function planOf(quick: boolean): readonly Part[] {
       methods: [...fast, ...withValues(aimed, bassWindow)],
     }),
     part('fine', 'errors over the bound, ideal strings, white noise', fine, true),
+    part('fine-blind', 'the same, blind methods', { ...fine, repeats: times(5), methods: blind }, true),
     part('pace-white', 'how soon, ideal strings, white noise', pace),
     part('pace-stage', 'how soon, ideal strings, stage noise', { ...pace, rooms: rooms('stage'), snrsDb: [0] }),
     part('field', 'strings and rooms of the presets', field),
@@ -165,7 +174,7 @@ export function planOf(quick: boolean): readonly Part[] {
     part('empty', 'every method without its string', {
       ...claims,
       rooms: rooms('white/no-string', 'stage/no-string', 'white/wrong-string'),
-      repeats: times(8),
+      repeats: times(5),
       methods: fast,
     }),
     part('field-unlearnt', 'the field, room not learnt', {
@@ -174,12 +183,7 @@ export function planOf(quick: boolean): readonly Part[] {
       methods: aimed,
       roomLearnt: false,
     }),
-    part(
-      'fine-unlearnt',
-      'errors over the bound, room not learnt',
-      { ...fine, methods: aimed, roomLearnt: false },
-      true,
-    ),
+    part('fine-unlearnt', 'errors over the bound, room not learnt', { ...fine, roomLearnt: false }, true),
     part('claims-stage-unlearnt', 'stage, 0 dB, room not learnt', { ...claims, roomLearnt: false }),
     part('quiet-slow', 'in quiet, slow methods', {
       seed: seeds.quiet,
@@ -190,13 +194,11 @@ export function planOf(quick: boolean): readonly Part[] {
       methods: slow,
     }),
     part('field-slow', `the field, slow methods at a hop of ${slowHop}`, {
-      ...field,
-      strings: strings(some<string>(['E1', 'E2', 'A2', 'G3', 'E4'], 'E2')),
+      ...fewer,
       rooms: rooms(...some<string>(['white', 'stage'], 'white')),
-      snrsDb: some([-10, 0, 10, 20], 20),
-      repeats: times(4),
-      methods: slow,
+      methods: notSlowest,
     }),
+    part('field-slowest', 'the same, the slowest', { ...fewer, methods: slowest }),
   ]
 }
 
