@@ -1,6 +1,6 @@
 /**
- * The declared plan: every study that the report is made of, as data. Seeds are used nowhere else: not in tests, presets,
- * nor while methods were developed (those used 1 to 9, 78, 79 and dates of 2025 and 2026).
+ * The declared plan: every study that the report is made of, as data. No test, preset or other file of this project holds its
+ * seeds; whoever works on a method must not look at them either.
  *
  * A trial's samples depend on (seed, string, room, ratio, repeat) only, so parts of one seed hold identical trials: the slow
  * methods hear a subset of what the fast ones hear, and a room not learnt is the same room.
