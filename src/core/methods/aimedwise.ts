@@ -36,6 +36,8 @@ export interface AimedFrames {
   readonly partials: number
   /** Nothing above is heard. */
   readonly passHz: number
+  /** From one frame to the next. */
+  readonly hopS: number
 }
 
 /** Fills f0Hz, confidence and spreadCents, which stand at declined. The frame is lent for the call. */
@@ -71,7 +73,14 @@ export function aimedwise(
     throw new Problem(`${values.window} is below ${least} samples, two periods of ${targetHz} Hz`, 'window')
   }
 
-  const analyse = open({ targetHz, rateHz: sampleRateHz / factor, length, partials, passHz })
+  const analyse = open({
+    targetHz,
+    rateHz: sampleRateHz / factor,
+    length,
+    partials,
+    passHz,
+    hopS: values.hop / sampleRateHz,
+  })
   const recent = new Float64Array(length)
   const frame = new Float64Array(length)
   let at = 0

@@ -156,16 +156,8 @@ export class CombSearch {
     let lastLog = Number.NaN
     for (let start = 0; ; start += width) {
       const from = Math.min(start, noise.length - width)
-      for (let i = 0; i < width; i++) {
-        const value = power[from + i]
-        let j = i
-        while (j > 0 && sorted[j - 1] > value) {
-          sorted[j] = sorted[j - 1]
-          j--
-        }
-        sorted[j] = value
-      }
-      const log = Math.log(Math.max(least, sorted[width >> 2] / quartileOfMean))
+      for (let i = 0; i < width; i++) sorted[i] = power[from + i]
+      const log = Math.log(Math.max(least, rankedOf(sorted, width >> 2) / quartileOfMean))
       const middle = from + width / 2
       if (Number.isNaN(lastLog)) {
         noise.fill(Math.exp(log), 0, Math.ceil(middle))
@@ -185,4 +177,26 @@ export class CombSearch {
     const room = this.#roomPower
     if (room !== null) for (let i = 0; i < noise.length; i++) if (room[i] > noise[i]) noise[i] = room[i]
   }
+}
+
+/** The value that would stand at `rank` if all were sorted (Hoare 1961, Commun. ACM 4:321, algorithm 65). Reorders them. */
+function rankedOf(values: Float64Array, rank: number): number {
+  let low = 0
+  let high = values.length - 1
+  while (low < high) {
+    const pivot = values[rank]
+    let i = low
+    let j = high
+    while (i <= j) {
+      while (values[i] < pivot) i++
+      while (pivot < values[j]) j--
+      if (i > j) break
+      const swapped = values[i]
+      values[i++] = values[j]
+      values[j--] = swapped
+    }
+    if (j < rank) low = i
+    if (rank < i) high = j
+  }
+  return values[rank]
 }

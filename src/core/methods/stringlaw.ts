@@ -17,9 +17,12 @@ export interface StringLaw {
 
 const centsPerNeper = 1200 / Math.LN2
 
-/** Most plucked steel and wound strings lie in 0..3e-4 when open; the prior reaches past that at one and a half deviations. */
-export const priorStiffness = 6e-5
-export const priorStiffnessSd = 1.5e-4
+/**
+ * Recorded strings have 2e-5 to 3.3e-4, most under 1e-4 (signals/strings.json), and none can be under 0: two deviations reach
+ * from below nothing to 2.5e-4, and a few audible partials overrule it.
+ */
+export const priorStiffness = 9e-5
+export const priorStiffnessSd = 8e-5
 
 /** Biweight cut in deviations of the whole spread: 95 % efficient for Gaussian errors. */
 const tukeyCut = 4.685
@@ -48,6 +51,9 @@ export class LawFit {
   bentCents = 0
   /** Sum of robust weights: how many partials the answer really rests on. */
   count = 0
+  /** What the partials alone say of B, no prior: the estimate and its precision. */
+  ownStiffness = 0
+  ownPrecision = 0
   readonly #slope: Float64Array
   readonly #residual: Float64Array
   /** Robust weight of each partial, 0..1. */
