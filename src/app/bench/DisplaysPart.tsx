@@ -106,7 +106,7 @@ function DisplaysPart({ study, column, picked }: DisplaysProps) {
         )}
       </div>
       {comparison !== null && answered !== null && (
-        <div className={waiting ? 'displays waiting' : 'displays'}>
+        <div className="displays">
           <div className="displays-first">
             <div className="displays-head">
               <p className="notes">
@@ -131,10 +131,12 @@ function DisplaysPart({ study, column, picked }: DisplaysProps) {
         shown.
       </p>
       <div>
-        <button type="button" className="button" onClick={() => void sweep(withDisplays(study, question.method))}>
-          {hasDisplays(study, methodId)
-            ? `Take ${methodId} off its displays`
-            : `Sweep ${methodId} behind the three in the whole study`}
+        <button
+          type="button"
+          className="button displays-sweep"
+          onClick={() => void sweep(withDisplays(study, question.method))}
+        >
+          {hasDisplays(study, methodId) ? `Take ${methodId} off its displays` : `Sweep ${methodId} behind all three`}
         </button>
       </div>
     </>
