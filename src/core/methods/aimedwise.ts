@@ -24,6 +24,9 @@ export const aimedFields = {
   },
 } as const
 
+/** -100 dB: what swings less about a steady offset is the offset's own skirt and rounding. */
+const leastSwing = 1e-10
+
 const sharpest = 2 ** (searchCents / 1200)
 
 /** What an aimed method's frames are. */
@@ -100,9 +103,13 @@ export function aimedwise(
     if (lastBroken >= reading.fromSample) return
     frame.set(recent.subarray(at))
     frame.set(recent.subarray(0, at), length - at)
+    let sum = 0
     let energy = 0
-    for (let i = 0; i < length; i++) energy += frame[i] * frame[i]
-    if (energy > 0) analyse(frame, reading)
+    for (let i = 0; i < length; i++) {
+      sum += frame[i]
+      energy += frame[i] * frame[i]
+    }
+    if (energy > 0 && energy - (sum * sum) / length > leastSwing * energy) analyse(frame, reading)
   }
 
   return {
