@@ -18,6 +18,9 @@ const stiffnesses = [2e-5, 1e-4, 2.5e-4] as const
 /** The lower quartile of exponentially distributed powers is ln(4/3) of their mean. */
 const quartileOfMean = Math.log(4 / 3)
 
+/** The highest of three bins of noise has 3 nepers once in a thousand, 1.2 on average. */
+const surpriseOfNoise = 1.2
+
 /** Partials above this add errors of stiffness faster than evidence. */
 const searchedPartials = 10
 
@@ -103,6 +106,15 @@ export class CombSearch {
     this.score = bestScore
     this.law.f1Hz = this.#pitches[Math.floor(best / stiffnesses.length)]
     this.law.stiffness = stiffnesses[best % stiffnesses.length]
+  }
+
+  /** What each partial of the last search's law says beyond what noise does, nepers, each counted up to `loudest`. */
+  excess(into: Float64Array, loudest: number): void {
+    for (let k = 1; k <= this.partials; k++) {
+      const bin = Math.min(Math.round(partialHz(this.law, k) / this.#binHz), this.#surprise.length - 2)
+      const peak = Math.max(this.#surprise[bin - 1], this.#surprise[bin], this.#surprise[bin + 1])
+      into[k - 1] = Math.max(0, Math.min(loudest, peak - surpriseOfNoise))
+    }
   }
 
   /**

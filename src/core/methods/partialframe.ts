@@ -8,6 +8,7 @@ import { RealFourier } from '../maths/fourier.ts'
 import { densityAt } from '../maths/spectrum.ts'
 import { hann } from '../maths/windows.ts'
 import type { AimedFrames } from './aimedwise.ts'
+import { hasHoles } from './comboverlap.ts'
 import { CombSearch, searchCents } from './combsearch.ts'
 import { GapNoise } from './gapnoise.ts'
 import { LawSearch } from './lawsearch.ts'
@@ -49,6 +50,7 @@ export class PartialFrame {
   readonly law: StringLaw = { f1Hz: 0, stiffness: 0 }
   readonly omega: Float64Array
   readonly #offset: Float64Array
+  readonly #worth: Float64Array
   readonly #variance: Float64Array
 
   constructor({ room }: Stream, { targetHz, rateHz, length, partials, passHz, hopS }: AimedFrames, taper: number) {
@@ -83,6 +85,7 @@ export class PartialFrame {
     this.moments = new PartialMoments(length, partials, taper)
     this.fit = new LawFit(partials)
     this.omega = new Float64Array(partials)
+    this.#worth = new Float64Array(partials)
     this.#offset = new Float64Array(partials)
     this.#variance = new Float64Array(partials)
   }
@@ -207,14 +210,16 @@ export class PartialFrame {
 
   /** Fills the reading from `law` and the fit's spread, unless what was found is no more than noise has. */
   answer(reading: Reading): void {
+    const worth = this.#worth
     let evidence = searchShare * this.#search.score
     for (let k = 0; k < this.fitted; k++) {
       const ratio = (this.moments.power[k] * this.moments.detectGain) / this.noiseAt(k)
-      evidence +=
-        this.fit.trust[k] * Math.min(loudestCounted, Math.log(1 + Math.exp(Math.min(ratio, 500) - quietRatio)))
+      const excess = Math.log(1 + Math.exp(Math.min(ratio, 500) - quietRatio))
+      worth[k] = this.fit.trust[k] * Math.min(loudestCounted, excess)
+      evidence += worth[k]
     }
     const least = this.#leastEvidence
-    if (evidence < least) return
+    if (evidence < least || hasHoles(worth, this.fitted)) return
     if (this.#rise() < mostRise) this.memory.keep(this.fit.ownStiffness, this.fit.ownPrecision)
     reading.f0Hz = this.law.f1Hz
     reading.spreadCents = this.fit.spreadCents

@@ -11,6 +11,7 @@ import { RealFourier } from '../maths/fourier.ts'
 import { densityAt } from '../maths/spectrum.ts'
 import { hann } from '../maths/windows.ts'
 import { type AimedFrames, aimedFields, aimedwise } from './aimedwise.ts'
+import { hasHoles } from './comboverlap.ts'
 import { CombSearch } from './combsearch.ts'
 import { method, type Reading, type Stream } from './method.ts'
 
@@ -50,12 +51,15 @@ function opened(
       ? null
       : Float64Array.from({ length: bins }, (_, i) => (densityAt(room, i * binHz) / 2) * rateHz * energy)
   const search = new CombSearch(targetHz, partials, binHz, bins, (2 * rateHz) / length, roomPower)
+  const worth = new Float64Array(search.partials)
   const least = noiseSumPerPartial * search.partials
   return (frame, reading) => {
     for (let i = 0; i < length; i++) windowed[i] = frame[i] * window[i]
     fourier.power(windowed, power)
     search.search(power)
     if (!(search.score > least)) return
+    search.excess(worth, loudest)
+    if (hasHoles(worth, search.partials)) return
     reading.f0Hz = search.refinedHz()
     reading.confidence = 1 - least / search.score
   }
@@ -66,3 +70,6 @@ function opened(
  * 659 Hz, windows 4096 and 16384. The worst, babble with the room not learnt, has 1.66 a partial; white and pink 1.2.
  */
 const noiseSumPerPartial = 1.7
+
+/** 13 dB: a partial heard that well says all it can about holes beside it. */
+const loudest = 3
