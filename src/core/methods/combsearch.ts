@@ -7,13 +7,20 @@
  * Noise is the spectrum's own lower quartile in bands two partials wide, or what was learnt of the room if that is more.
  * The grid is as fine as the analysis can tell apart; refining is left to others. Source: own.
  */
-import { partialHz, type StringLaw } from './stringlaw.ts'
+import { partialHz, type StringLaw, stiffnessSlope } from './stringlaw.ts'
 
 /** Aimed methods search this far from the note in hand. */
 export const searchCents = 150
 
 /** From a flexible string to a stiff short one; each moves partial 10 by a main lobe's half-width or less. */
 const stiffnesses = [2e-5, 1e-4, 2.5e-4] as const
+
+/** Half of what two neighbours of the grid are apart, and what refining stays within. */
+const stiffnessStep = 5e-5
+const leastStiffness = -2e-5
+const mostStiffness = 3.2e-4
+/** With fewer, pitch and stiffness cannot be told apart. */
+const fewestForStiffness = 4
 
 /** The lower quartile of exponentially distributed powers is ln(4/3) of their mean. */
 const quartileOfMean = Math.log(4 / 3)
@@ -34,6 +41,8 @@ export class CombSearch {
   readonly noise: Float64Array
   /** From one pitch to the next. */
   readonly stepCents: number
+  /** Cents by which the mean partial rises with B. */
+  readonly #lean: number
   readonly #binHz: number
   readonly #bandBins: number
   readonly #sorted: Float64Array
@@ -56,6 +65,8 @@ export class CombSearch {
     roomPower: Float64Array | null,
   ) {
     this.partials = Math.min(partials, searchedPartials)
+    // The mean of k^2 - 1 over all partials is a third of the last one's.
+    this.#lean = stiffnessSlope(this.partials, 0) / 3
     this.noise = new Float64Array(bins)
     this.#bandBins = Math.max(8, Math.min(bins, Math.round((2 * targetHz) / binHz)))
     this.#sorted = new Float64Array(this.#bandBins)
@@ -118,27 +129,40 @@ export class CombSearch {
   }
 
   /**
-   * The last search's best pitch between grid points: where the sum turns, by parabolas of shrinking width, B held at the
-   * winner's. Does not allocate.
+   * The last search's best pitch between grid points: where the sum turns, by parabolas of shrinking width in pitch and in
+   * stiffness by turns, so that the grid, which hangs on the target, leaves no trace. Does not allocate.
    */
   refinedHz(): number {
     const { law, stepCents } = this
     let centre = law.f1Hz
-    for (let width = stepCents; width > stepCents / 40; width /= 3) {
+    let stiffness: number = law.stiffness
+    let stiffer = stiffnessStep
+    for (let width = stepCents; width > stepCents / 2000; width /= 1.6, stiffer /= 1.6) {
       const ratio = 2 ** (width / 1200)
-      const left = this.#sumAt(centre / ratio)
-      const middle = this.#sumAt(centre)
-      const right = this.#sumAt(centre * ratio)
-      const bend = left - 2 * middle + right
-      const shift = bend < 0 ? Math.max(-1, Math.min(1, (0.5 * (left - right)) / bend)) : Math.sign(right - left)
-      centre *= ratio ** shift
+      centre *=
+        ratio **
+        turned(
+          this.#sumAt(centre / ratio, stiffness),
+          this.#sumAt(centre, stiffness),
+          this.#sumAt(centre * ratio, stiffness),
+        )
+      if (this.partials < fewestForStiffness) continue
+      // Stiffness moves all partials up against the first: the pitch that goes with it lies lower, and is moved along.
+      const along = 2 ** (-(stiffer * this.#lean) / 1200)
+      const step = turned(
+        this.#sumAt(centre / along, stiffness - stiffer),
+        this.#sumAt(centre, stiffness),
+        this.#sumAt(centre * along, stiffness + stiffer),
+      )
+      const next = Math.max(leastStiffness, Math.min(mostStiffness, stiffness + step * stiffer))
+      centre *= along ** ((next - stiffness) / stiffer)
+      stiffness = next
     }
     return centre
   }
 
-  #sumAt(f1Hz: number): number {
+  #sumAt(f1Hz: number, stiffness: number): number {
     const surprise = this.#surprise
-    const { stiffness } = this.law
     let sum = 0
     for (let k = 1; k <= this.partials; k++) {
       const place = Math.min(
@@ -211,4 +235,10 @@ function rankedOf(values: Float64Array, rank: number): number {
     if (rank < i) high = j
   }
   return values[rank]
+}
+
+/** Where between -1 and 1 a parabola through three values turns; downhill's far end if it does not. */
+function turned(left: number, middle: number, right: number): number {
+  const bend = left - 2 * middle + right
+  return bend < 0 ? Math.max(-1, Math.min(1, (0.5 * (left - right)) / bend)) : Math.sign(right - left)
 }

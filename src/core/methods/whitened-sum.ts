@@ -21,8 +21,8 @@ const fields = {
   partials: { ...aimedFields.partials, default: 10 },
 } as const
 
-/** Ten partials of a guitar's strings; above middle C fewer. */
-const usefulHz = 3700
+/** Ten partials of a guitar's strings, a semitone up as well: what is read must not hang on the target; above that fewer. */
+const usefulHz = 4000
 
 export const whitenedSum = method({
   id: 'whitened-sum',
