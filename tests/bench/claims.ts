@@ -67,7 +67,8 @@ for (const [title, one] of Object.entries(cases)) {
       const study: Study = {
         ...presetStudy('first'),
         seed: Number(seed),
-        repeats: Number(repeats),
+        // What is not learnt stands beside, to see by how much it differs.
+        repeats: roomLearnt ? Number(repeats) : Math.ceil(Number(repeats) / 5),
         takeS: 2.5,
         strings: [{ ...string, pluck: { ...string.pluck, glideCents: 0, ...one.pluck } }],
         rooms: [roomOf(one, string.targetHz)],
