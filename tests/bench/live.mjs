@@ -22,7 +22,9 @@ const { module: browsers } = await runnerImport(here('../e2e/browser.ts'), confi
 const { module: runs } = await runnerImport(here('../e2e/liverun.ts'), config)
 
 const percent = (share) => `${(100 * share).toFixed(1)} %`
-const commit = execFileSync('git', ['rev-parse', '--short', 'HEAD'], { cwd: here('.'), encoding: 'utf8' }).trim()
+const git = (...words) => execFileSync('git', words, { cwd: here('../..'), encoding: 'utf8' }).trim()
+const changed = git('status', '--porcelain', 'src', 'worklets') === '' ? '' : ' with changes not committed'
+const commit = `${git('rev-parse', '--short', 'HEAD')}${changed}`
 
 async function measured(shared) {
   const site = await browsers.serveHarness(shared)
