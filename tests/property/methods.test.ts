@@ -264,6 +264,13 @@ function toleranceCents(id: string, f0Hz: number): number {
     case 'shs':
     case 'swipe-prime':
       return 25 / 4
+    // Lines cut off 25 dB down are about 15 Hz wide to either side: parabolas in the logarithm, standard deviation 15 / sqrt 5 Hz, s in
+    // rad/s. Their own transform falls with quefrency q as exp(-s^2 q^2 / 2) and pulls the peak by s^2 q / (4 pi^2 f0^2 m); m, the mean
+    // of k^2 over heights of 25 - 20 lg k dB, is 11. Twice that.
+    case 'cepstrum': {
+      const s = (2 * Math.PI * 15) / Math.sqrt(5)
+      return (2 * 1731 * s * s) / (4 * Math.PI ** 2 * f0Hz ** 2 * 11)
+    }
     default:
       throw new Error(`${id} states no tolerance: derive one from its theory`)
   }

@@ -25,15 +25,18 @@ export class FrameSpectrum {
   readonly #windowed: Float64Array
   readonly #fourier: RealFourier
 
-  /** `topHz`: how far up the spectrum is needed; by default all of it. */
-  constructor(length: number, sampleRateHz: number, topHz = sampleRateHz) {
+  /**
+   * `topHz`: how far up the spectrum is needed; by default all of it. `refineHz` and what is said of `parabolaHz` hold for the
+   * Hann window only.
+   */
+  constructor(length: number, sampleRateHz: number, topHz = sampleRateHz, window = hann(length)) {
     let size = 4
     while (size < 2 * length) size *= 2
     this.padding = size / length
     this.binHz = sampleRateHz / size
     this.power = new Float64Array(Math.min(size / 2 + 1, Math.ceil(topHz / this.binHz) + 2))
     this.#sampleRateHz = sampleRateHz
-    this.#window = hann(length)
+    this.#window = window
     this.#windowSum = this.#window.reduce((sum, weight) => sum + weight, 0)
     this.#windowed = new Float64Array(length)
     this.#fourier = new RealFourier(size)

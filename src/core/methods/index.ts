@@ -3,6 +3,7 @@
  */
 import { Problem } from '../problem.ts'
 import { acf } from './acf.ts'
+import { cepstrum } from './cepstrum.ts'
 import { harmonicSum } from './harmonic-sum.ts'
 import { hps } from './hps.ts'
 import { jointFit } from './joint-fit.ts'
@@ -47,6 +48,7 @@ export const methods: readonly Method[] = [
   phaseVocoder,
   multiComb,
   swipePrime,
+  cepstrum,
 ]
 
 /** @throws Problem that lists the known ids. */
