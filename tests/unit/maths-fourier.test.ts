@@ -95,6 +95,10 @@ describe('real transform', () => {
     expect(spectrumOf([1, 2, 3])).toEqual(expected)
     expect(spectrumOf(Float32Array.of(1, 2, 3))).toEqual(expected)
     expect(spectrumOf(Float64Array.from([...padded, 9, 9]))).toEqual(expected)
+    padded.forEach((value, i) => {
+      fourier.input[i] = value
+    })
+    expect(spectrumOf(fourier.input)).toEqual(expected)
   })
 
   it('leaves its input and the spectrum given to inverse alone', () => {

@@ -88,6 +88,11 @@ const doubles = (length: number): number[] => new Array<number>(length).fill(0.5
 /** Transform of a real signal. Size a power of two, at least 16. */
 export class RealFourier {
   readonly size: number
+  /**
+   * `size` values that may be filled in place and handed over as the input, which saves copying them. Shared as
+   * ComplexFourier's are: what is left in it is gone with the next transform.
+   */
+  readonly input: number[]
   readonly #half: ComplexFourier
   /** cos and -sin of 2 pi k / size for k up to size / 4. */
   readonly #twist: Float64Array
@@ -98,6 +103,7 @@ export class RealFourier {
     checkSize(size, 16)
     this.size = size
     this.#half = new ComplexFourier(size / 2)
+    this.input = this.#half.input
     this.#twist = twistOf(size)
     this.#re = new Float64Array(size / 2 + 1)
     this.#im = new Float64Array(size / 2 + 1)
@@ -166,7 +172,7 @@ export class RealFourier {
    */
   inverse(re: Float64Array, im: Float64Array, out: Float64Array): void {
     const half = this.size >> 1
-    const packed = this.#half.input
+    const packed = this.input
     const twist = this.#twist
     // Real and imaginary part change places, so that the forward transform runs backwards.
     packed[0] = re[0] - re[half]
@@ -205,7 +211,8 @@ export class RealFourier {
   }
 
   #load(input: Samples): void {
-    const packed = this.#half.input
+    const packed = this.input
+    if (input === packed) return
     const given = Math.min(input.length, this.size)
     for (let i = 0; i < given; i++) packed[i] = input[i]
     for (let i = given; i < this.size; i++) packed[i] = 0

@@ -46,6 +46,7 @@ export class FrameSpectrum {
   load(frame: Float32Array): void {
     const windowed = this.#windowed
     const window = this.#window
+    const { input } = this.#fourier
     const length = windowed.length
     // Two sums side by side: one would wait for itself at every sample.
     let even = 0
@@ -59,9 +60,12 @@ export class FrameSpectrum {
     const rounding = roundingOfMean * Math.abs(mean)
     for (let i = 0; i < length; i++) {
       const value = frame[i] - mean
-      windowed[i] = Math.abs(value) > rounding ? value * window[i] : 0
+      const weighed = Math.abs(value) > rounding ? value * window[i] : 0
+      windowed[i] = weighed
+      input[i] = weighed
     }
-    this.#fourier.power(windowed, this.power)
+    for (let i = length; i < this.#fourier.size; i++) input[i] = 0
+    this.#fourier.power(input, this.power)
   }
 
   /** Highest bin in `from`..`to`, both included and at least 1 away from the spectrum's ends; -1 if it is no peak there. */

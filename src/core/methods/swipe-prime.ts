@@ -7,7 +7,8 @@
  * strength of a pitch is the kernel's product with the loudness over the loudness's length. A Hann window of eight periods
  * matches the lobes; windows of power-of-two lengths are used and the two nearest a pitch are mixed by the logarithm of their
  * ratio. Here all windows lie in the middle of one frame, so that a reading has one evidence: low pitches get less than eight periods
- * when the frame holds no more. Candidates every 1/48 octave, parabola between (the paper refines by a polynomial).
+ * when the frame holds no more. Candidates every 1/48 octave (every fourth first, then those between
+ * that may win), parabola between (the paper refines by a polynomial).
  * Declines under strength 0.2. Stiff strings read sharp by the mean over their first prime partials.
  */
 import type { Field } from '../fields.ts'
@@ -39,6 +40,15 @@ const topHz = 5000
 /** Hann lobes of half width 2 bins in a window of 8 periods are half as wide as the harmonics' spacing. */
 const periodsPerWindow = 8
 
+/** Candidates of the first pass: every fourth. */
+const coarseStep = 4
+
+/**
+ * A pitch between two of them is no stronger than the stronger one by more: 0.039 was the most in 34 740 frames of strings from 41 to
+ * 1046 Hz at -10 to 25 dB in five noises, windows of 2048 to 8192; 0.025 where the best passes 0.1.
+ */
+const mostAbove = 0.08
+
 /** A mean leaves rounding of this part of the energy. */
 const rounding = 1e-13
 
@@ -55,11 +65,11 @@ const isPrime = (n: number): boolean => {
 interface View {
   readonly length: number
   readonly window: Float64Array
-  readonly windowed: Float64Array
   readonly fourier: RealFourier
   readonly power: Float64Array
   readonly loudness: Float64Array
-  readonly binHz: number
+  /** Where the loudness's points lie, in bins. */
+  readonly places: Float64Array
 }
 
 export const swipePrime = method({
@@ -79,7 +89,6 @@ export const swipePrime = method({
       { length: Math.floor(perOctave * Math.log2(highestHz / lowestHz)) + 1 },
       (_, i) => lowestHz * 2 ** (i / perOctave),
     )
-    const kernels = Array.from(pitches, (pitch) => kernelOf(pitch, hz))
     const views: View[] = []
     const least = (periodsPerWindow * sampleRateHz) / highestHz
     for (let length = values.window; views.length === 0 || (2 * length > least && length >= 64); length >>= 1) {
@@ -88,15 +97,69 @@ export const swipePrime = method({
       views.push({
         length,
         window: hann(length),
-        windowed: new Float64Array(length),
         fourier: new RealFourier(size),
-        power: new Float64Array(size / 2 + 1),
+        power: new Float64Array(Math.min(size / 2 + 1, Math.ceil((top * size) / sampleRateHz) + 2)),
         loudness: new Float64Array(hz.length),
-        binHz: sampleRateHz / size,
+        places: hz.map((f) => (f * size) / sampleRateHz),
       })
     }
+    // What a pitch's kernel does not look at is left out: entry i of all kernels weighs loudness `points[i]` by `weights[i]`.
+    const kernels = Array.from(pitches, (pitch) => kernelOf(pitch, hz))
+    const starts = Int32Array.of(0, ...kernels.map(({ points }) => points.length))
+    for (let p = 0; p < pitches.length; p++) starts[p + 1] += starts[p]
+    const points = new Int32Array(starts[pitches.length])
+    const weights = new Float64Array(points.length)
+    kernels.forEach((kernel, p) => {
+      points.set(kernel.points, starts[p])
+      weights.set(kernel.weights, starts[p])
+    })
+    // How many halvings of the frame the eight periods of each pitch are.
+    const places = pitches.map((pitch) => {
+      const halvings = Math.log2((values.window * pitch) / (periodsPerWindow * sampleRateHz))
+      return Math.max(0, Math.min(views.length - 1, halvings))
+    })
     const strengths = new Float64Array(pitches.length)
     const lengths = new Float64Array(views.length)
+
+    const strengthIn = (view: number, pitch: number): number => {
+      if (!(lengths[view] > 0)) return 0
+      const { loudness } = views[view]
+      const end = starts[pitch + 1]
+      // Two sums side by side: one would wait for itself at every point.
+      let even = 0
+      let odd = 0
+      let i = starts[pitch]
+      for (; i + 1 < end; i += 2) {
+        even += weights[i] * loudness[points[i]]
+        odd += weights[i + 1] * loudness[points[i + 1]]
+      }
+      if (i < end) even += weights[i] * loudness[points[i]]
+      return (even + odd) / lengths[view]
+    }
+    const strengthOf = (pitch: number): number => {
+      const longer = Math.floor(places[pitch])
+      const share = places[pitch] - longer
+      const inLonger = strengthIn(longer, pitch)
+      return share > 0 ? (1 - share) * inLonger + share * strengthIn(longer + 1, pitch) : inLonger
+    }
+    /** Strengths of every fourth pitch, then of those between that may be the best; answers the best. */
+    const strongestPitch = (): number => {
+      let best = 0
+      for (let p = 0; p < pitches.length; p += coarseStep) {
+        strengths[p] = strengthOf(p)
+        if (strengths[p] > strengths[best]) best = p
+      }
+      const least = strengths[best] - mostAbove
+      for (let p = 0; p < pitches.length; p += coarseStep) {
+        const next = p + coarseStep
+        const worthwhile = strengths[p] >= least || (next < pitches.length && strengths[next] >= least)
+        for (let between = p + 1; between < next && between < pitches.length; between++) {
+          strengths[between] = worthwhile ? strengthOf(between) : 0
+          if (strengths[between] > strengths[best]) best = between
+        }
+      }
+      return best
+    }
 
     return framewise(stream, values, (frame, estimate) => {
       let sum = 0
@@ -109,27 +172,8 @@ export const swipePrime = method({
       let energy = 0
       for (let i = 0; i < frame.length; i++) energy += (frame[i] - mean) ** 2
       if (!(energy > rounding * raw)) return
-      for (let v = 0; v < views.length; v++) lengths[v] = look(views[v], frame, mean, hz)
-      let best = 0
-      for (let p = 0; p < pitches.length; p++) {
-        // How many halvings of the frame the eight periods of this pitch are.
-        const halvings = Math.log2((values.window * pitches[p]) / (periodsPerWindow * sampleRateHz))
-        const place = Math.max(0, Math.min(views.length - 1, halvings))
-        const longer = Math.floor(place)
-        const shorter = Math.min(views.length - 1, longer + 1)
-        const share = place - longer
-        const kernel = kernels[p]
-        let a = 0
-        let b = 0
-        for (let i = 0; i < kernel.values.length; i++) {
-          a += kernel.values[i] * views[longer].loudness[kernel.from + i]
-          b += kernel.values[i] * views[shorter].loudness[kernel.from + i]
-        }
-        a = lengths[longer] > 0 ? a / lengths[longer] : 0
-        b = lengths[shorter] > 0 ? b / lengths[shorter] : 0
-        strengths[p] = (1 - share) * a + share * b
-        if (strengths[p] > strengths[best]) best = p
-      }
+      for (let v = 0; v < views.length; v++) lengths[v] = look(views[v], frame, mean)
+      const best = strongestPitch()
       if (best === 0 || best === pitches.length - 1 || !(strengths[best] > values.strength)) return
       const bend = strengths[best - 1] - 2 * strengths[best] + strengths[best + 1]
       const turn = bend < 0 ? (0.5 * (strengths[best - 1] - strengths[best + 1])) / bend : 0
@@ -140,24 +184,27 @@ export const swipePrime = method({
 })
 
 /** Fills the view's loudness; answers its length. */
-function look(view: View, frame: Float32Array, mean: number, hz: Float64Array): number {
-  const { length, window, windowed, fourier, power, loudness, binHz } = view
+function look(view: View, frame: Float32Array, mean: number): number {
+  const { length, window, fourier, power, loudness, places } = view
+  const { input } = fourier
   const start = (frame.length - length) >> 1
-  for (let i = 0; i < length; i++) windowed[i] = (frame[start + i] - mean) * window[i]
-  fourier.power(windowed, power)
+  for (let i = 0; i < length; i++) input[i] = (frame[start + i] - mean) * window[i]
+  input.fill(0, length)
+  fourier.power(input, power)
+  for (let k = 0; k < power.length; k++) power[k] = Math.sqrt(power[k])
   let squares = 0
-  for (let i = 0; i < hz.length; i++) {
-    const place = hz[i] / binHz
-    const bin = Math.floor(place)
-    const below = Math.sqrt(power[bin])
-    const amplitude = below + (place - bin) * (Math.sqrt(power[bin + 1]) - below)
+  for (let i = 0; i < places.length; i++) {
+    const bin = places[i] | 0
+    const below = power[bin]
+    const amplitude = below + (places[i] - bin) * (power[bin + 1] - below)
     loudness[i] = Math.sqrt(amplitude)
     squares += amplitude
   }
   return Math.sqrt(squares)
 }
 
-function kernelOf(pitch: number, hz: Float64Array): { from: number; values: Float64Array } {
+/** Where the kernel is not 0, and what it is there. */
+function kernelOf(pitch: number, hz: Float64Array): { points: Int32Array; weights: Float64Array } {
   const values = new Float64Array(hz.length)
   const highest = Math.max(1, Math.floor(hz[hz.length - 1] / pitch - 0.75))
   for (let i = 0; i < hz.length; i++) {
@@ -175,7 +222,6 @@ function kernelOf(pitch: number, hz: Float64Array): { from: number; values: Floa
     values[i] /= Math.sqrt(hz[i])
     if (values[i] > 0) squares += values[i] * values[i]
   }
-  let from = 0
-  while (from < hz.length && values[from] === 0) from++
-  return { from, values: values.subarray(from).map((value) => value / Math.sqrt(squares)) }
+  const points = Int32Array.from(hz.keys()).filter((i) => values[i] !== 0)
+  return { points, weights: Float64Array.from(points, (i) => values[i] / Math.sqrt(squares)) }
 }
