@@ -242,6 +242,10 @@ function toleranceCents(id: string, f0Hz: number): number {
     case 'partial-fit':
     case 'joint-fit':
       return 0.005
+    // The same least squares over a span of 0.35 s in the middle reading; partials above the listened ones and the mirror images
+    // leak no more than there.
+    case 'growing-fit':
+      return 0.005
     // B is one of a grid from 2e-5 up: partial 6 of a string without stiffness is then sought 0.6 c too high. A parabola misses
     // a Hann line by up to 0.01 bins of 2.9 Hz, at partial 1 0.5 c.
     case 'whitened-sum':

@@ -74,9 +74,15 @@ class GrowingListener implements Listener {
   #following = false
   #start = 0
   #misses = 0
+  /** Input sample at which the string began that is followed. */
+  #begun = 0
+  /** Sign and number of readings in a row whose newer part disagreed. */
+  #disagreed = 0
   readonly #prior: StiffnessPrior = { mean: priorStiffness, sd: priorStiffnessSd }
   #bestStiffnessSd = priorStiffnessSd
   readonly #law: StringLaw = { f1Hz: 0, stiffness: 0 }
+  /** How well `#law` is known. */
+  readonly #doubted = { cents2: 0, both: 0, stiffness2: 0 }
   readonly #before: Float64Array
   readonly #reading: Reading = { fromSample: 0, toSample: 0, atSample: 0, f0Hz: 0, confidence: 0, spreadCents: 0 }
 
@@ -229,6 +235,15 @@ class GrowingListener implements Listener {
     }
   }
 
+  /** Starts from what is known. */
+  #recall({ law, doubt }: GrowingFrame): void {
+    law.f1Hz = this.#law.f1Hz
+    law.stiffness = this.#law.stiffness
+    doubt.cents2 = this.#doubted.cents2
+    doubt.both = this.#doubted.both
+    doubt.stiffness2 = this.#doubted.stiffness2
+  }
+
   #handOver(from: GrowingFrame, to: GrowingFrame): void {
     to.law.f1Hz = from.law.f1Hz
     to.law.stiffness = from.law.stiffness
@@ -260,7 +275,9 @@ class GrowingListener implements Listener {
     frame.law.f1Hz = bestHz
     frame.law.stiffness = this.#prior.mean
     this.#doubt(frame, searchCents / half / 3, this.#prior.sd)
-    return this.#settle(near, rung, 8) && this.#isString(frame)
+    if (!this.#settle(near, rung, 8)) return false
+    if (frame.climbRidge(rung, this.#noise.at) && !this.#settle(near, rung, 8)) return false
+    return this.#isString(frame)
   }
 
   #doubt({ doubt }: GrowingFrame, cents: number, stiffness: number): void {
@@ -283,6 +300,8 @@ class GrowingListener implements Listener {
   #begin(tier: GrowingTier, rung: number, start: number): void {
     this.#following = true
     this.#misses = 0
+    this.#disagreed = 0
+    this.#begun = start
     this.#start = start
     this.#noise.dropWaiting()
     this.#say(tier, rung)
@@ -297,8 +316,7 @@ class GrowingListener implements Listener {
     reading.confidence = Math.max(0, 1 - this.#least / evidence)
     this.#law.f1Hz = law.f1Hz
     this.#law.stiffness = law.stiffness
-    if (tier === this.#near) this.#handOver(this.#near.frame, this.#far.frame)
-    else this.#handOver(this.#far.frame, this.#near.frame)
+    Object.assign(this.#doubted, tier.frame.doubt)
     for (let k = 0; k < power.length; k++) this.#before[k] = power[k]
     if (tier.secondsOf(rung) * this.#near.rateHz >= this.#noise.length && stiffnessSd < this.#bestStiffnessSd) {
       this.#bestStiffnessSd = stiffnessSd
@@ -318,14 +336,16 @@ class GrowingListener implements Listener {
       noise.hear(near.recent, near.end)
       noise.readGaps(this.#law)
     }
-    tier.frame.law.f1Hz = this.#law.f1Hz
-    tier.frame.law.stiffness = this.#law.stiffness
+    this.#recall(tier.frame)
     tier.load(rung)
     if (!this.#settle(tier, rung, 3) || !this.#isString(tier.frame)) {
       if (++this.#misses > mostMisses) this.#lose()
       return
     }
     this.#misses = 0
+    if (tier.frame.climbRidge(rung, noise.at)) {
+      if (!this.#settle(tier, rung, 4) || !this.#isString(tier.frame)) return
+    }
     this.#say(tier, rung)
     this.#compareNewer(tier.secondsOf(rung))
   }
@@ -340,27 +360,36 @@ class GrowingListener implements Listener {
     const reading = this.#reading
     const wholeHz = this.#law.f1Hz
     const wholeSpread = reading.spreadCents
+    this.#recall(frame)
     tier.load(rung)
     if (!this.#settle(tier, rung, 3) || !this.#isString(frame)) return
     const apart = 1200 * Math.log2(frame.law.f1Hz / wholeHz)
     const newerSpread = frame.spreadCents
+    const disagrees = Math.abs(apart) > disagreement * newerSpread + leastApartCents
+    this.#disagreed = !disagrees
+      ? 0
+      : Math.sign(apart) === Math.sign(this.#disagreed)
+        ? 2 * Math.sign(apart)
+        : Math.sign(apart)
+    if (Math.abs(this.#disagreed) === 2) {
+      this.#start = tier.startOf(rung)
+      this.#say(tier, rung)
+      this.#disagreed = 0
+    }
+    // Half of the difference in length lies between the middles, and as far again beyond the newer one's as lengths make it.
+    const later = (whole - tier.secondsOf(rung)) / 2
+    const reach = whole / 2 / later
+    const age = (this.#heard - this.#begun) / this.#sampleRateHz
+    const usual = (fastestGlide * Math.exp(-age / glideS) + slowestGlide) * later
     // The newer part holds a part of the whole's noise; what it has of its own is the difference of variances.
     const apart2 = Math.max(newerSpread ** 2 - wholeSpread ** 2, 0.25 * newerSpread ** 2)
-    const drift = Math.max(0, 1 - (calm * calm * apart2) / (apart * apart))
-    const cut = Math.abs(apart) > disagreement * newerSpread + leastApartCents
-    if (drift > 0) {
-      // Both speak of their middles; the end lies as far again beyond the newer one's as the parts' lengths make it.
-      const reach = whole / (whole - tier.secondsOf(rung))
-      const endHz = wholeHz * 2 ** ((reach * drift * apart) / 1200)
-      const spread = Math.hypot(wholeSpread, reach * drift * Math.sqrt(apart2))
-      if (cut) {
-        this.#start = tier.startOf(rung)
-        this.#say(tier, rung)
-      }
-      reading.f0Hz = endHz
-      reading.spreadCents = spread
-      reading.atSample = reading.toSample
-    }
+    const calmShare = Math.max(0, 1 - (calm * calm * apart2) / (apart * apart))
+    const drift = (calmShare * usual * usual) / (usual * usual + apart2)
+    if (!(drift > 0)) return
+    const moved = drift * Math.max(-2.5 * usual, Math.min(2.5 * usual, apart))
+    reading.f0Hz = wholeHz * 2 ** ((reach * moved) / 1200)
+    reading.spreadCents = Math.hypot(wholeSpread, reach * drift * Math.sqrt(apart2))
+    reading.atSample = reading.toSample
   }
 
   #lose(): void {
@@ -409,4 +438,8 @@ const leastStiffnessSd = 2e-6
 const disagreement = 3.5
 const leastApartCents = 0.3
 /** In deviations: less than this between the parts is no drift. */
-const calm = 2
+const calm = 1.5
+/** Strings plucked hard glide by 10 c in 0.15 s (common practice, no source): cents per second at first and for good. */
+const fastestGlide = 50
+const slowestGlide = 3
+const glideS = 0.2

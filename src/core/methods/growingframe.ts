@@ -42,6 +42,7 @@ export class GrowingFrame {
   readonly doubt = { cents2: 0, both: 0, stiffness2: 0 }
 
   readonly #rateHz: number
+  readonly #tried: StringLaw = { f1Hz: 0, stiffness: 0 }
   readonly #moments: readonly PartialMoments[]
   readonly #frames: readonly Float64Array[]
   readonly #fit: LawFit
@@ -121,6 +122,45 @@ export class GrowingFrame {
       if (moved < settledRad && (sure === this.fitted || this.#sureOf(rung) === sure)) break
       if (step === most) return moved < lostRad
     }
+    return true
+  }
+
+  /**
+   * Where the low partials leave f1 and B open together, the high ones are asked which of that ridge's laws they like best:
+   * by their powers, because turns mean nothing yet. True: the law was looked for; it is to be settled again.
+   */
+  climbRidge(rung: number, noiseAt: NoiseAt): boolean {
+    const { law, doubt } = this
+    const sure = this.#sureOf(rung)
+    if (sure === this.fitted || !(doubt.stiffness2 > 0)) return false
+    const sd = Math.sqrt(doubt.stiffness2)
+    const lean = doubt.both / doubt.stiffness2
+    const half = this.lengths[rung] / 2
+    const turnOf = (k: number): number =>
+      (Math.abs(stiffnessSlope(k, law.stiffness) + lean) * sd * 2 * Math.PI * partialHz(law, k) * half) /
+      (this.#rateHz * centsPerRatio)
+    let count = sure
+    while (count < this.fitted && ridgeSds * turnOf(count + 1) < ridgeSteps * ridgeRad) count++
+    const step = Math.min(ridgeSds / ridgeSteps, ridgeRad / turnOf(count))
+    const { f1Hz, stiffness } = law
+    const tried = this.#tried
+    let best = Number.NEGATIVE_INFINITY
+    let bestAt = 0
+    for (let i = -ridgeSteps; i <= ridgeSteps; i++) {
+      tried.stiffness = stiffness + i * step * sd
+      tried.f1Hz = f1Hz * 2 ** ((lean * i * step * sd) / 1200)
+      const score = this.score(rung, tried, count, noiseAt) - 0.5 * (i * step) ** 2
+      if (score > best) {
+        best = score
+        bestAt = i
+      }
+    }
+    law.stiffness = stiffness + bestAt * step * sd
+    law.f1Hz = f1Hz * 2 ** ((lean * bestAt * step * sd) / 1200)
+    const left = Math.min(1, (0.6 * step) ** 2)
+    doubt.cents2 -= (1 - left) * lean * doubt.both
+    doubt.both *= left
+    doubt.stiffness2 *= left
     return true
   }
 
@@ -245,8 +285,12 @@ const settledRad = 0.25
 const lostRad = 0.6
 const smallRad = 0.15
 /** A partial whose place is doubted by more than this, one deviation, waits for the lower ones. */
-const sureRad = 0.4
+const sureRad = 0.5
 const leastSure = 3
+/** The ridge is searched so far, deviations of B, in so many steps to either side that turn the highest partial so much. */
+const ridgeSds = 2.5
+const ridgeSteps = 4
+const ridgeRad = 0.9
 /** Under this ratio nobody can tell whether a partial is bent: it is heard for the little it says. */
 const judgedRatio = 4
 /** -100 dB under the strongest partial rounding and skirts are all there is. */

@@ -4,6 +4,7 @@
 import { Problem } from '../problem.ts'
 import { acf } from './acf.ts'
 import { cepstrum } from './cepstrum.ts'
+import { growingFit } from './growing-fit.ts'
 import { harmonicSum } from './harmonic-sum.ts'
 import { hps } from './hps.ts'
 import { jointFit } from './joint-fit.ts'
@@ -49,6 +50,7 @@ export const methods: readonly Method[] = [
   multiComb,
   swipePrime,
   cepstrum,
+  growingFit,
 ]
 
 /** @throws Problem that lists the known ids. */
