@@ -8,6 +8,7 @@ import { boundCommand } from './commands/bound.ts'
 import { instrumentsCommand } from './commands/instruments.ts'
 import { listenCommand } from './commands/listen.ts'
 import { methodsCommand } from './commands/methods.ts'
+import { planCommand } from './commands/plan.ts'
 import { renderCommand } from './commands/render.ts'
 import { roomsCommand } from './commands/rooms.ts'
 import { scoreCommand } from './commands/score.ts'
@@ -25,6 +26,7 @@ const commands = [
   boundCommand,
   sweepCommand,
   summaryCommand,
+  planCommand,
 ]
 
 /** Runs one command. @returns the exit code; never throws. */

@@ -32,6 +32,14 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
     'src/core/instruments',
     'signals',
   ],
+  'src/core/plan': [
+    'src/core',
+    'src/core/maths',
+    'src/core/instruments',
+    'src/core/methods',
+    'src/core/score',
+    'src/core/study',
+  ],
   'src/host': ['src/core/*'],
   worklets: ['src/core/*', 'src/host'],
   'src/cli': ['src/core/*', 'src/host', 'signals'],
@@ -47,6 +55,7 @@ const packagesOf: Readonly<Record<string, readonly RegExp[]>> = {
   'src/core/methods': [/^pitchfinder$/, /^pitchy$/],
   'src/core/score': [],
   'src/core/study': [/^zod/],
+  'src/core/plan': [],
   'src/host': [],
   worklets: [],
 }

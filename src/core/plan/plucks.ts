@@ -1,0 +1,79 @@
+/**
+ * Which recorded pluck an imagined one is, and on which string: the room's draw, one of the cell's trials with the string about as far off, and now and
+ * then (one more than there are) one of the next noisier cell, for what was too rare to be recorded. What a method reads off
+ * the truth in quiet belongs to the string, so it is drawn once an evening; only what the noise did is drawn pluck by pluck.
+ */
+import { randomStream } from '../maths/random.ts'
+import type { Draws } from './draws.ts'
+import { cellIndexAt, nearCents, type PlanCell, type PlanRecords } from './records.ts'
+
+interface Lists {
+  /** Trials with the string nearly in tune, and those far off; either stands in for the other where there are none. */
+  readonly near: Uint32Array
+  readonly far: Uint32Array
+}
+
+export class RecordedPlucks {
+  /** Of the last `draw`: s after the pluck (NaN: never), and claim minus truth, of which `offsetCents` is the string's own. */
+  lockS = Number.NaN
+  errorCents = Number.NaN
+  offsetCents = 0
+  readonly #records: PlanRecords
+  readonly #lists: readonly (readonly Lists[])[]
+
+  /** `resampledBy`: draws trials anew within each cell, for intervals; null: as recorded. */
+  constructor(records: PlanRecords, resampledBy: number | null = null) {
+    this.#records = records
+    this.#lists = records.cells.map((cells, string) =>
+      cells.map((cell, ratio) => {
+        const lists = listsOf(cell)
+        if (resampledBy === null) return lists
+        const random = randomStream(resampledBy, 'resampled', string, ratio)
+        const again = (list: Uint32Array): Uint32Array => list.map(() => list[random.whole(list.length)])
+        return { near: again(lists.near), far: again(lists.far) }
+      }),
+    )
+  }
+
+  /** What the method reads off the truth in quiet on the string of that evening, cents. */
+  offsetOf(episode: number, string: number, method: number, draws: Draws): number {
+    const { n } = this.#records.cells[string][0]
+    return this.#records.offsetsCents[string][method * n + Math.floor(draws.stringOf(episode, string) * n)]
+  }
+
+  draw(episode: number, string: number, method: number, snrDb: number, residualCents: number, draws: Draws): void {
+    const { cells, snrsDb, unseen } = this.#records
+    this.offsetCents = this.offsetOf(episode, string, method, draws)
+    const index = cellIndexAt(snrsDb, snrDb)
+    const far = Math.abs(residualCents) > nearCents
+    const list = listFor(this.#lists[string][index], far)
+    const place = Math.floor(draws.trial * (list.length + (unseen ? 1 : 0)))
+    if (place < list.length) {
+      this.#take(string, cells[string][index], method, list[place])
+      return
+    }
+    if (index === 0) {
+      // Nothing noisier was recorded: the unseen pluck is one that never settles.
+      this.lockS = Number.NaN
+      this.errorCents = Number.NaN
+      return
+    }
+    const worse = listFor(this.#lists[string][index - 1], far)
+    this.#take(string, cells[string][index - 1], method, worse[Math.floor(draws.worseTrial * worse.length)])
+  }
+
+  #take(string: number, cell: PlanCell, method: number, trial: number): void {
+    const at = method * cell.n + trial
+    this.lockS = cell.lockS[at]
+    this.errorCents = cell.errorCents[at] - this.#records.offsetsCents[string][at] + this.offsetCents
+  }
+}
+
+const listFor = ({ near, far }: Lists, isFar: boolean): Uint32Array => (isFar ? far : near)
+
+function listsOf({ n, detuneCents }: PlanCell): Lists {
+  const all = Uint32Array.from({ length: n }, (_, trial) => trial)
+  const near = all.filter((trial) => Math.abs(detuneCents[trial]) <= nearCents)
+  const far = all.filter((trial) => Math.abs(detuneCents[trial]) > nearCents)
+  return { near: near.length === 0 ? far : near, far: far.length === 0 ? near : far }
+}

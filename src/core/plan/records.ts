@@ -1,0 +1,91 @@
+/**
+ * What a plan needs to know of each method: for every string and ratio, what each recorded pluck led to.
+ *
+ * Lock time and claim error stand together and under one trial index for all methods, so that what one room moment does to one
+ * method it does to all. The sign of an error is kept. Plucks of strings nearly in tune and of strings far off stand apart:
+ * a first pluck is not like a last one. Source of the rows: a run of the preset `plan`, or anything recorded alike.
+ */
+import { Problem } from '../problem.ts'
+
+export interface PlanCell {
+  readonly snrDb: number
+  /** Recorded plucks of this string at this ratio. */
+  readonly n: number
+  /** Of each trial: how far the string was off, cents. */
+  readonly detuneCents: Float64Array
+  /** Method-major, [method * n + trial]. Seconds from pluck to claim; NaN: no claim inside the take. */
+  readonly lockS: Float64Array
+  /** Claim minus truth, cents; NaN without a claim. */
+  readonly errorCents: Float64Array
+}
+
+export interface PlanString {
+  readonly id: string
+  readonly title: string
+  readonly targetHz: number
+  /** Of the tuning peg, on a rigid bridge. */
+  readonly centsPerDegree: number
+  /** E A / L, N/mm. */
+  readonly stiffnessNPerMm: number
+  readonly tensionN: number
+}
+
+export interface PlanMethod {
+  readonly id: string
+  readonly title: string
+}
+
+export interface PlanRecords {
+  readonly room: string
+  readonly strings: readonly PlanString[]
+  readonly methods: readonly PlanMethod[]
+  /**
+   * [string], method-major [method * n + trial] as in the cells: what the method reads off the truth on that trial's string in
+   * quiet, cents. The same string keeps it for an evening.
+   */
+  readonly offsetsCents: readonly Float64Array[]
+  /** Ratios recorded, rising. */
+  readonly snrsDb: readonly number[]
+  /** [string][ratio] */
+  readonly cells: readonly (readonly PlanCell[])[]
+  /** Longest that a claim was waited for, s. */
+  readonly waitedS: number
+  /** Whether one draw in n + 1 stands for what is too rare to have been recorded. */
+  readonly unseen: boolean
+}
+
+/** Under this many plucks a cell's tails are not quoted. */
+export const fewestPlucks = 50
+
+/** Nearly in tune: what a turn leaves. Farther off plucks are drawn from those recorded far off. */
+export const nearCents = 30
+
+/**
+ * The cell a ratio is drawn from: the nearest recorded one that is not quieter. Past the noisiest there is nothing to draw
+ * from: the noisiest stands in (its own last draw is the one for unseen worse things).
+ */
+export function cellIndexAt(snrsDb: readonly number[], snrDb: number): number {
+  let index = 0
+  while (index + 1 < snrsDb.length && snrsDb[index + 1] <= snrDb) index++
+  return index
+}
+
+/** @throws Problem when a plan at this ratio would rest on nothing recorded. */
+export function checkRange({ snrsDb, room }: PlanRecords, snrDb: number): void {
+  const [lowest, highest] = [snrsDb[0], snrsDb[snrsDb.length - 1]]
+  if (snrDb < lowest || snrDb > highest) {
+    throw new Problem(
+      `${snrDb} dB is outside what was recorded in ${room}, ${lowest} to ${highest} dB: run the plan study with that ratio first`,
+      'snrDb',
+    )
+  }
+}
+
+/** Cells with fewer plucks than tails need, in words; null: all have enough. */
+export function shortOf(records: PlanRecords): string | null {
+  const short = records.strings.flatMap((string, i) =>
+    records.cells[i].filter(({ n }) => n < fewestPlucks).map(({ snrDb, n }) => `${string.title} at ${snrDb} dB: ${n}`),
+  )
+  if (short.length === 0) return null
+  return `Fewer than ${fewestPlucks} plucks were recorded for ${short.length} of ${records.strings.length * records.snrsDb.length} cells (${short.slice(0, 3).join('; ')}${short.length > 3 ? '; …' : ''})`
+}

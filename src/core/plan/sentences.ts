@@ -1,0 +1,87 @@
+/**
+ * A plan in words: numbered steps that can be read at arm's length, and what to do when the time does not suffice.
+ */
+import type { Stage } from './chain.ts'
+import type { Plan, PlanRequest, PlanWanted } from './plan.ts'
+
+const cents = (value: number): string => (value < 10 ? `${Number(value.toFixed(1))}` : `${Math.round(value)}`)
+const seconds = (value: number): string => `${Math.round(value)} s`
+const share = (value: number): string => `${Math.round(100 * value)} in 100`
+
+/** The chain as sentences, in the order of the work. */
+export function chainSentences({ chain }: Pick<Plan, 'chain'>, { records, work, bridge }: PlanRequest): string[] {
+  const { stages, verified, offsetsKnown } = chain
+  const last = stages.length - 1
+  const lines = stages.map((stage, at) => stageSentence(stage, records.methods[stage.method].title, at, at === last))
+  if (verified) {
+    const again =
+      work.morePasses === 0
+        ? ''
+        : `Go over all strings again until one whole pass needs no turn, at most ${times(work.morePasses)} more. `
+    lines.push(
+      `${again}Then pluck each string once more to check: within ±${cents(stages[last].letGoCents)} c it is done, else put it right.`,
+    )
+  } else {
+    lines.push('Stop there: no time is left to check, so nothing is verified.')
+  }
+  if (bridge === 'floating' && !stages.some(({ ahead }) => ahead === true)) {
+    lines.push('The bridge floats: each string you raise lets the others down a little; that is in the passes above.')
+  }
+  if (offsetsKnown)
+    lines.push('Subtract what each method read on this very string in quiet; with other strings the offsets are void.')
+  return lines
+}
+
+function stageSentence({ letGoCents, handOver, ahead }: Stage, method: string, at: number, last: boolean): string {
+  const within = `±${cents(letGoCents)} c`
+  const who = at === 0 ? method : `Change to ${method}`
+  if (ahead === true) {
+    return `${who}: pluck every string once, then bring each to where the card puts it, so far past its note that the later ones pull it home, to within ${within}.`
+  }
+  if (handOver === 'turn-once') {
+    return `${who}, lowest string first: pluck, wait for a settled reading, turn once if it is more than ${within} off, next string.`
+  }
+  return `${who}, lowest string first: pluck, wait, turn, until it reads within ${within}${last ? '' : ', then the next string'}.`
+}
+
+const times = (n: number): string => (n === 1 ? 'one' : n === 2 ? 'two' : `${n}`)
+
+/** One sentence that says what the figures come to. */
+export function verdictSentence(plan: Plan, { budgetS, withinCents, wantedChance }: PlanWanted): string {
+  const { verdict, figures } = plan
+  if (verdict === 'infeasible') {
+    const needs = Number.isFinite(plan.neededS)
+      ? `±${cents(withinCents)} c on every string needs ${seconds(plan.neededS)}`
+      : `±${cents(withinCents)} c on every string is not reached ${share(wantedChance)} times, however long it takes`
+    const reach = Number.isFinite(plan.reachableCents)
+      ? `in ${seconds(budgetS)} expect ±${cents(plan.reachableCents)} c${plan.reachableVerified ? '' : ', unverified'}`
+      : `in ${seconds(budgetS)} not even one pass is done`
+    return `${needs}; ${reach}.`
+  }
+  const way = verdict === 'one-method' ? 'One method is enough' : 'Two methods pay'
+  return `${way}: ${share(figures.chance.value)} runs end with every string verified within ±${cents(withinCents)} c in ${seconds(budgetS)}.`
+}
+
+export interface ChoiceOffered {
+  readonly id: 'worst-two' | 'spare' | 'more-time' | 'accept'
+  readonly words: string
+}
+
+/** The four ways out of an infeasible wish; [] when it is feasible. The tolerance is never relaxed silently. */
+export function choicesOf(plan: Plan, { budgetS }: PlanWanted): ChoiceOffered[] {
+  if (plan.verdict !== 'infeasible') return []
+  const more = Number.isFinite(plan.neededS)
+    ? `Ask for ${seconds(plan.neededS - budgetS)} more.`
+    : 'More time alone does not help: less noise or a surer hand would.'
+  return [
+    { id: 'worst-two', words: 'Pluck all, tune only the two that stand worst, and say which were left.' },
+    { id: 'spare', words: 'Take the spare, if it was checked.' },
+    { id: 'more-time', words: more },
+    {
+      id: 'accept',
+      words: Number.isFinite(plan.reachableCents)
+        ? `Accept ±${cents(plan.reachableCents)} c for now, and come back to it.`
+        : 'Accept it as it is for now, and come back to it.',
+    },
+  ]
+}
