@@ -51,7 +51,7 @@ const leastS = 0.012
 const brightHz = 8000
 /** Long spans hear fewer partials. */
 const dullHz = 3000
-const dullPartials = 16
+const dullPartials = 24
 
 class GrowingListener implements Listener {
   readonly #targetHz: number
@@ -76,7 +76,10 @@ class GrowingListener implements Listener {
   #misses = 0
   /** Input sample at which the string began that is followed. */
   #begun = 0
-  /** Sign and number of readings in a row whose newer part disagreed. */
+  /** Cents per second that the pitch moves, as far as it is sure, and how sure that is. */
+  #drift = 0
+  #driftSpread = 0
+  /** To which side the newer part disagreed the last time; 0: it did not. */
   #disagreed = 0
   readonly #prior: StiffnessPrior = { mean: priorStiffness, sd: priorStiffnessSd }
   #bestStiffnessSd = priorStiffnessSd
@@ -191,6 +194,11 @@ class GrowingListener implements Listener {
     if (!regular || near.since(this.#floor) < noise.length) return
     noise.hear(near.recent, near.end)
     noise.search.search(noise.power)
+    if (noise.search.score < idleScore * noise.search.partials) {
+      noise.forgetGaps()
+      noise.learn()
+      return
+    }
     const { law } = near.frame
     law.f1Hz = noise.search.law.f1Hz
     law.stiffness = noise.search.law.stiffness
@@ -233,6 +241,14 @@ class GrowingListener implements Listener {
       if (next <= rung) return false
       rung = next
     }
+  }
+
+  #know({ law, doubt }: GrowingFrame): void {
+    this.#law.f1Hz = law.f1Hz
+    this.#law.stiffness = law.stiffness
+    this.#doubted.cents2 = doubt.cents2
+    this.#doubted.both = doubt.both
+    this.#doubted.stiffness2 = doubt.stiffness2
   }
 
   /** Starts from what is known. */
@@ -301,6 +317,7 @@ class GrowingListener implements Listener {
     this.#following = true
     this.#misses = 0
     this.#disagreed = 0
+    this.#drift = 0
     this.#begun = start
     this.#start = start
     this.#noise.dropWaiting()
@@ -314,9 +331,7 @@ class GrowingListener implements Listener {
     reading.f0Hz = law.f1Hz
     reading.spreadCents = spreadCents
     reading.confidence = Math.max(0, 1 - this.#least / evidence)
-    this.#law.f1Hz = law.f1Hz
-    this.#law.stiffness = law.stiffness
-    Object.assign(this.#doubted, tier.frame.doubt)
+    this.#know(tier.frame)
     for (let k = 0; k < power.length; k++) this.#before[k] = power[k]
     if (tier.secondsOf(rung) * this.#near.rateHz >= this.#noise.length && stiffnessSd < this.#bestStiffnessSd) {
       this.#bestStiffnessSd = stiffnessSd
@@ -332,64 +347,68 @@ class GrowingListener implements Listener {
     const tier = farRung >= 0 ? far : near
     const rung = farRung >= 0 ? farRung : near.rungOf(near.since(this.#start))
     if (rung < 0) return
-    if (regular && near.since(this.#start) >= noise.length) {
+    const age = (this.#heard - this.#begun) / this.#sampleRateHz
+    // Once readings move little, noise and newer part are looked at in turn: half of the computing.
+    const turn = age < calmAfterS || !regular ? bothTurns : (this.#tick / 4) % 2
+    if (turn !== newerTurn && regular && near.since(this.#start) >= noise.length) {
       noise.hear(near.recent, near.end)
       noise.readGaps(this.#law)
     }
     this.#recall(tier.frame)
     tier.load(rung)
-    if (!this.#settle(tier, rung, 3) || !this.#isString(tier.frame)) {
+    if (!this.#settle(tier, rung, followSteps) || !this.#isString(tier.frame)) {
       if (++this.#misses > mostMisses) this.#lose()
       return
     }
     this.#misses = 0
-    if (tier.frame.climbRidge(rung, noise.at)) {
+    const early = regular || age < ridgeS
+    if (tier === near && early && tier.frame.climbRidge(rung, noise.at)) {
       if (!this.#settle(tier, rung, 4) || !this.#isString(tier.frame)) return
     }
     this.#say(tier, rung)
-    this.#compareNewer(tier.secondsOf(rung))
+    const seconds = tier.secondsOf(rung)
+    if (turn !== noiseTurn) this.#compareNewer(seconds, age)
+    const reading = this.#reading
+    if (this.#drift === 0) return
+    reading.f0Hz *= 2 ** ((this.#drift * seconds) / 2 / 1200)
+    reading.spreadCents = Math.hypot(reading.spreadCents, (this.#driftSpread * seconds) / 2)
+    reading.atSample = reading.toSample
   }
 
-  #compareNewer(whole: number): void {
-    const seconds = whole / 2
-    const farRung = this.#far.rungOf(seconds * this.#far.rateHz)
+  /**
+   * Holds the newer half of a span against the whole: sets the drift, cents per second, that carries a reading from the middle
+   * of its span to the end, and cuts the span where a drift does not explain the difference.
+   */
+  #compareNewer(whole: number, age: number): void {
+    const farRung = this.#far.rungOf((whole / 2) * this.#far.rateHz)
     const tier = farRung >= 0 ? this.#far : this.#near
-    const rung = farRung >= 0 ? farRung : this.#near.rungOf(seconds * this.#near.rateHz)
+    const rung = farRung >= 0 ? farRung : this.#near.rungOf((whole / 2) * this.#near.rateHz)
+    this.#drift = 0
     if (rung < 0) return
     const { frame } = tier
-    const reading = this.#reading
-    const wholeHz = this.#law.f1Hz
-    const wholeSpread = reading.spreadCents
+    const wholeSpread = this.#reading.spreadCents
     this.#recall(frame)
     tier.load(rung)
-    if (!this.#settle(tier, rung, 3) || !this.#isString(frame)) return
-    const apart = 1200 * Math.log2(frame.law.f1Hz / wholeHz)
+    if (!this.#settle(tier, rung, followSteps) || !this.#isString(frame)) return
+    const apart = 1200 * Math.log2(frame.law.f1Hz / this.#law.f1Hz)
     const newerSpread = frame.spreadCents
-    const disagrees = Math.abs(apart) > disagreement * newerSpread + leastApartCents
-    this.#disagreed = !disagrees
-      ? 0
-      : Math.sign(apart) === Math.sign(this.#disagreed)
-        ? 2 * Math.sign(apart)
-        : Math.sign(apart)
-    if (Math.abs(this.#disagreed) === 2) {
+    const side = Math.abs(apart) > disagreement * newerSpread + leastApartCents ? Math.sign(apart) : 0
+    if (side !== 0 && side === this.#disagreed) {
       this.#start = tier.startOf(rung)
-      this.#say(tier, rung)
+      this.#know(frame)
       this.#disagreed = 0
+    } else {
+      this.#disagreed = side
     }
-    // Half of the difference in length lies between the middles, and as far again beyond the newer one's as lengths make it.
+    // So much later is the middle of the newer part.
     const later = (whole - tier.secondsOf(rung)) / 2
-    const reach = whole / 2 / later
-    const age = (this.#heard - this.#begun) / this.#sampleRateHz
     const usual = (fastestGlide * Math.exp(-age / glideS) + slowestGlide) * later
     // The newer part holds a part of the whole's noise; what it has of its own is the difference of variances.
     const apart2 = Math.max(newerSpread ** 2 - wholeSpread ** 2, 0.25 * newerSpread ** 2)
-    const calmShare = Math.max(0, 1 - (calm * calm * apart2) / (apart * apart))
-    const drift = (calmShare * usual * usual) / (usual * usual + apart2)
-    if (!(drift > 0)) return
-    const moved = drift * Math.max(-2.5 * usual, Math.min(2.5 * usual, apart))
-    reading.f0Hz = wholeHz * 2 ** ((reach * moved) / 1200)
-    reading.spreadCents = Math.hypot(wholeSpread, reach * drift * Math.sqrt(apart2))
-    reading.atSample = reading.toSample
+    const calm = age < calmAfterS ? earlyCalm : lateCalm
+    const share = (Math.max(0, 1 - (calm * calm * apart2) / (apart * apart)) * usual * usual) / (usual * usual + apart2)
+    this.#drift = (share * Math.max(-2.5 * usual, Math.min(2.5 * usual, apart))) / later
+    this.#driftSpread = (share * Math.sqrt(apart2)) / later
   }
 
   #lose(): void {
@@ -414,15 +433,14 @@ class GrowingListener implements Listener {
     let count = 0
     for (let k = 0; k < this.#far.partials; k++) {
       if (!(this.#before[k] > 0)) continue
-      const ratio = frame.measuredPower(rung, k) / this.#before[k]
-      grown += Math.log(Math.max(ratio, 1e-3))
       count++
+      if (frame.measuredPower(rung, k) > 2 * this.#before[k]) grown++
     }
-    if (count > 0 && grown / count > Math.LN2) {
+    if (count === 0 || grown < grownShare * count) {
+      this.#onsetAt = -1
+    } else if (this.#onset.standing === 'confirmed') {
       this.#following = false
       this.#noise.forgetGaps()
-    } else {
-      this.#onsetAt = -1
     }
   }
 }
@@ -430,6 +448,12 @@ class GrowingListener implements Listener {
 /** How long readings come four times as often after an onset. */
 const fastS = 0.06
 const searchedPartials = 6
+/** Nepers a partial of the coarse sum under which nothing is fitted at all. */
+const idleScore = 1.2
+const ridgeS = 0.03
+const followSteps = 2
+/** A new pluck raises most partials by 3 dB and more. */
+const grownShare = 0.6
 const mostSpreadCents = 25
 const mostBentCents = 12
 const mostMisses = 3
@@ -437,8 +461,13 @@ const leastStiffnessSd = 2e-6
 /** Deviations of the newer half. */
 const disagreement = 3.5
 const leastApartCents = 0.3
-/** In deviations: less than this between the parts is no drift. */
-const calm = 1.5
+/** In deviations: less than this between the parts is no drift. After so long glides are over and stillness is the rule. */
+const earlyCalm = 1.5
+const lateCalm = 2.5
+const calmAfterS = 0.4
+const bothTurns = 2
+const noiseTurn = 0
+const newerTurn = 1
 /** Strings plucked hard glide by 10 c in 0.15 s (common practice, no source): cents per second at first and for good. */
 const fastestGlide = 50
 const slowestGlide = 3
