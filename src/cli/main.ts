@@ -7,6 +7,7 @@ import { Problem } from '../core/problem.ts'
 import { boundCommand } from './commands/bound.ts'
 import { instrumentsCommand } from './commands/instruments.ts'
 import { listenCommand } from './commands/listen.ts'
+import { mergeCommand } from './commands/merge.ts'
 import { methodsCommand } from './commands/methods.ts'
 import { planCommand } from './commands/plan.ts'
 import { renderCommand } from './commands/render.ts'
@@ -25,6 +26,7 @@ const commands = [
   scoreCommand,
   boundCommand,
   sweepCommand,
+  mergeCommand,
   summaryCommand,
   planCommand,
 ]

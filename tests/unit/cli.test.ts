@@ -264,7 +264,9 @@ describe('the others', () => {
       'score',
       'bound',
       'sweep',
+      'merge',
       'summary',
+      'plan',
     ]) {
       expect(await run(command, '--help')).toMatchObject({ code: 0, out: expect.stringContaining('Usage') })
     }

@@ -1,7 +1,7 @@
 import { Command } from 'commander'
 import { type Cell, type Figure, summarise } from '../../core/score/summary.ts'
 import { csvOfCells } from '../../core/score/table.ts'
-import { parseRun, trialCount } from '../../core/study/record.ts'
+import { parseRun, trialsOf } from '../../core/study/record.ts'
 import { Exit } from '../exit.ts'
 import { readText, within } from '../files.ts'
 
@@ -23,7 +23,8 @@ export const summaryCommand = (): Command =>
       if (options.json) process.stdout.write(`${JSON.stringify(summary, null, 2)}\n`)
       else if (options.csv) process.stdout.write(csvOfCells(summary.cells))
       else process.stdout.write(tableOf(summary.cells))
-      const total = trialCount(run.header.study)
+      const { from, to } = trialsOf(run.header.study, run.header.shard)
+      const total = to - from
       if (run.completeTrials < total) throw new Exit(5, `${path}: incomplete, ${run.completeTrials} of ${total} trials`)
     })
 

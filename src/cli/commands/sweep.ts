@@ -18,7 +18,7 @@ import { Problem } from '../../core/problem.ts'
 import { Paces } from '../../core/study/pace.ts'
 import { parseStudy, studyFields } from '../../core/study/parse.ts'
 import { presetIds, presetStudy } from '../../core/study/presets.ts'
-import { headerOf, parseRun, recordLine, trialCount } from '../../core/study/record.ts'
+import { headerOf, parseRun, recordLine, type Shard, trialsOf } from '../../core/study/record.ts'
 import type { Study } from '../../core/study/study.ts'
 import type { TrialRun } from '../../core/study/trial.ts'
 import { runStudy } from '../../host/pool.ts'
@@ -33,6 +33,7 @@ interface Options {
   readonly seed?: string
   readonly jobs?: string
   readonly repeats?: string
+  readonly shard?: string
   readonly resume?: true
 }
 
@@ -47,14 +48,16 @@ export const sweepCommand = (): Command =>
     .option('--seed <n>', 'another seed than the study has')
     .option('--jobs <n>', 'worker threads; one a core unless said')
     .option('--repeats <n>', 'other repeats than the study has')
+    .option('--shard <i/n>', 'only this part of the trials; merge puts the parts together')
     .option('--resume', 'go on where the file ends')
     .action(async (name: string, options: Options) => {
       const study = studyOf(name, options)
       const jobs =
         options.jobs === undefined ? availableParallelism() : checked(Number(options.jobs), jobsField, '--jobs')
       const recordings = readRecordings(recordingsOfStudy(study), existsSync(name) ? dirname(name) : '.')
-      const first = within(options.out, () => openRun(options, study))
-      const total = trialCount(study)
+      const shard = shardOf(options.shard)
+      const { from, to } = trialsOf(study, shard)
+      const first = from + within(options.out, () => openRun(options, study, shard))
       const stop = new AbortController()
       const interrupt = (): void => stop.abort()
       process.once('SIGINT', interrupt)
@@ -63,14 +66,14 @@ export const sweepCommand = (): Command =>
       const file = openSync(options.out, 'a')
       const waiting = new Map<number, TrialRun>()
       let next = first
-      const progress = progressReport(total - first)
+      const progress = progressReport(to - first)
       try {
         await runStudy({
           study,
           recordings,
           spawn: nodePort,
           jobs,
-          trials: Array.from({ length: total - first }, (_, offset) => first + offset),
+          trials: Array.from({ length: to - first }, (_, offset) => first + offset),
           signal: stop.signal,
           onTrial: (index, run) => {
             waiting.set(index, run)
@@ -91,13 +94,22 @@ export const sweepCommand = (): Command =>
         process.off('SIGTERM', interrupt)
         if (next > first) tellPaces(paces, `${options.out}.timings.json`)
       }
-      if (next < total) {
+      if (next < to) {
         throw new Exit(
           130,
-          `interrupted: ${next} of ${total} trials are in ${options.out}; --resume goes on from there`,
+          `interrupted: ${next - from} of ${to - from} trials are in ${options.out}; --resume goes on from there`,
         )
       }
     })
+
+/** "2/5". @throws Problem for anything else. */
+function shardOf(given: string | undefined): Shard | undefined {
+  if (given === undefined) return undefined
+  const [, index, of] = /^(\d+)\/(\d+)$/.exec(given)?.map(Number) ?? []
+  if (index === undefined || of === undefined || index < 1 || index > of)
+    throw new Problem(`"${given}" is no part of a whole, such as 2/5`, '--shard')
+  return { index, of }
+}
 
 function studyOf(name: string, options: Options): Study {
   const study = presetIds.includes(name) || !existsSync(name) ? presetStudy(name) : readJson(name, parseStudy)
@@ -109,10 +121,10 @@ function studyOf(name: string, options: Options): Study {
 
 /**
  * Puts the run's header in place. What stood under the name before is kept under another, unless it is to be gone on with.
- * @returns the first trial to do.
+ * @returns how many trials are there already.
  */
-function openRun({ out, resume }: Options, study: Study): number {
-  const header = recordLine(headerOf(study, version, `node ${process.version}`))
+function openRun({ out, resume }: Options, study: Study, shard: Shard | undefined): number {
+  const header = recordLine(headerOf(study, version, `node ${process.version}`, shard))
   try {
     if (!existsSync(out)) {
       writeFileSync(out, header)

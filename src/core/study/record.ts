@@ -1,7 +1,8 @@
 /**
  * A run as JSON Lines: one header, then one line an outcome, in trial order and within a trial in the study's method order.
  *
- * The header holds no clock, no number of jobs and no path, so a resumed or one-job run has identical bytes. This is the one
+ * The header holds no clock, no number of jobs and no path, so a resumed or one-job run has identical bytes. A shard is a stretch of
+ * a run in a file of its own; its header says which. This is the one
  * place that maps NaN in memory to null in JSON and back.
  */
 import { Problem } from '../problem.ts'
@@ -20,12 +21,20 @@ export interface Header {
   readonly methods: readonly MethodChoice[]
   readonly cells: readonly { readonly string: string; readonly room: string; readonly snrDb: number }[]
   readonly study: Study
+  /** Absent: the whole run. */
+  readonly shard?: Shard
+}
+
+/** Part `index` of `of`, counted from 1. */
+export interface Shard {
+  readonly index: number
+  readonly of: number
 }
 
 export interface Run {
   readonly header: Header
   readonly outcomes: readonly Outcome[]
-  /** Trials whose every outcome is there, counted from the first trial on. */
+  /** Trials whose every outcome is there, counted from the first one of this file on. */
   readonly completeTrials: number
   /** Length of the text up to the end of the last complete trial: where a resumed run goes on. */
   readonly completeChars: number
@@ -35,7 +44,15 @@ export function trialCount(study: Study): number {
   return study.strings.length * study.rooms.length * study.snrsDb.length * study.repeats
 }
 
-export function headerOf(study: Study, version: string, engine: string): Header {
+/** Trials [from, to) of a study that belong to a shard: stretches as even as whole trials allow. */
+export function trialsOf(study: Study, shard?: Shard): { readonly from: number; readonly to: number } {
+  const total = trialCount(study)
+  if (shard === undefined) return { from: 0, to: total }
+  const { index, of } = shard
+  return { from: Math.floor((total * (index - 1)) / of), to: Math.floor((total * index) / of) }
+}
+
+export function headerOf(study: Study, version: string, engine: string, shard?: Shard): Header {
   const cells = study.strings.flatMap((string) =>
     study.rooms.flatMap((room) => study.snrsDb.map((snrDb) => ({ string: string.id, room: room.id, snrDb }))),
   )
@@ -49,6 +66,7 @@ export function headerOf(study: Study, version: string, engine: string): Header 
     methods: study.methods,
     cells,
     study,
+    ...(shard === undefined ? {} : { shard }),
   }
 }
 
@@ -65,12 +83,13 @@ export function parseRun(text: string): Run {
   const header = parseHeader(text.slice(0, lineEnd))
   const outcomes: Outcome[] = []
   const methodCount = header.methods.length
+  const { from } = trialsOf(header.study, header.shard)
   let start = lineEnd + 1
   let completeChars = start
   for (let line = 2; start < text.length; line++) {
     const end = text.indexOf('\n', start)
     if (end < 0) break
-    outcomes.push(parseOutcome(text.slice(start, end), `line ${line}`, header, outcomes.length))
+    outcomes.push(parseOutcome(text.slice(start, end), `line ${line}`, header, from * methodCount + outcomes.length))
     start = end + 1
     if (outcomes.length % methodCount === 0) completeChars = start
   }
