@@ -41,6 +41,49 @@ const ROUNDING = 1e-13
 /** How far a parabola through three samples can stay under the true peak, components up to a fifth of the rate: 0.05. */
 const UNDERSHOOT = 0.05
 
+/**
+ * Fills `curve` with the autocorrelation of a frame of `window` samples, its window taken out (eq. 9), for every lag that `curve`
+ * has. False: there is nothing but rounding.
+ */
+export function windowCorrected(window: number, lags: number): (frame: Float32Array, curve: Float64Array) => boolean {
+  const products = new LagProducts(window, lags, 'shrinking')
+  const taper = hann(window)
+  const taperSum = taper.reduce((sum, weight) => sum + weight, 0)
+  const weighted = new Float64Array(window)
+  // r_w(0) / r_w(t): what undoes the window.
+  const undo = new Float64Array(lags + 1)
+  products.of(taper, undo)
+  for (let lag = lags; lag >= 0; lag--) undo[lag] = undo[0] / undo[lag]
+  return (frame, curve) => {
+    let mean = 0
+    let energy = 0
+    for (let i = 0; i < window; i++) {
+      mean += frame[i] * taper[i]
+      energy += frame[i] * frame[i]
+    }
+    mean /= taperSum
+    for (let i = 0; i < window; i++) weighted[i] = (frame[i] - mean) * taper[i]
+    products.of(weighted, curve)
+    if (!(curve[0] > ROUNDING * energy)) return false
+    const scale = 1 / curve[0]
+    for (let lag = 0; lag <= lags; lag++) curve[lag] *= scale * undo[lag]
+    return true
+  }
+}
+
+/** Lags of the positive peaks, rising, into `peaks`; answers how many. At least two lags lie between one and the next. */
+export function findPeaks(curve: Float64Array, shortestLag: number, longestLag: number, peaks: Int32Array): number {
+  let count = 0
+  for (let lag = shortestLag; lag <= longestLag; lag++) {
+    const height = curve[lag]
+    if (height > 0 && height >= curve[lag - 1] && height > curve[lag + 1]) peaks[count++] = lag
+  }
+  return count
+}
+
+/** The division is not exact: heights above 1 count as their inverse. */
+export const folded = (height: number): number => (height > 1 ? 1 / height : height)
+
 export const acf = method({
   id: 'acf',
   title: 'Window-corrected autocorrelation',
@@ -52,33 +95,13 @@ export const acf = method({
     const { sampleRateHz, lowestHz } = stream
     const range = periodRange(stream, window)
     const { shortestLag, longestLag, lags } = range
-    const products = new LagProducts(window, lags, 'shrinking')
-    const taper = hann(window)
-    const taperSum = taper.reduce((sum, weight) => sum + weight, 0)
-    const weighted = new Float64Array(window)
+    const correct = windowCorrected(window, lags)
     const curve = new Float64Array(lags + 1)
     const turn: Turn = { position: 0, value: 0 }
 
-    // r_w(0) / r_w(t): what undoes the window.
-    const undo = new Float64Array(lags + 1)
-    products.of(taper, undo)
-    for (let lag = lags; lag >= 0; lag--) undo[lag] = undo[0] / undo[lag]
-
     const priceAt = (lag: number): number => octaveCost * Math.log2((lowestHz * lag) / sampleRateHz)
     const price = Float64Array.from({ length: lags + 1 }, (_, lag) => priceAt(lag))
-    const folded = (height: number): number => (height > 1 ? 1 / height : height)
-    // At least two lags lie between one peak and the next.
     const peaks = new Int32Array(Math.ceil(longestLag / 2) + 1)
-
-    /** Lags of the positive peaks into `peaks`; answers how many. */
-    const findPeaks = (): number => {
-      let count = 0
-      for (let lag = shortestLag; lag <= longestLag; lag++) {
-        const height = curve[lag]
-        if (height > 0 && height >= curve[lag - 1] && height > curve[lag + 1]) peaks[count++] = lag
-      }
-      return count
-    }
 
     /** Strength of a peak by the parabola through its three samples. */
     const roughly = (lag: number): number => {
@@ -88,20 +111,8 @@ export const acf = method({
     }
 
     return framewise(stream, values, (frame, estimate) => {
-      let mean = 0
-      let energy = 0
-      for (let i = 0; i < window; i++) {
-        mean += frame[i] * taper[i]
-        energy += frame[i] * frame[i]
-      }
-      mean /= taperSum
-      for (let i = 0; i < window; i++) weighted[i] = (frame[i] - mean) * taper[i]
-      products.of(weighted, curve)
-      if (!(curve[0] > ROUNDING * energy)) return
-      const scale = 1 / curve[0]
-      for (let lag = 0; lag <= lags; lag++) curve[lag] *= scale * undo[lag]
-
-      const count = findPeaks()
+      if (!correct(frame, curve)) return
+      const count = findPeaks(curve, shortestLag, longestLag, peaks)
       let worthwhile = Number.NEGATIVE_INFINITY
       for (let i = 0; i < count; i++) worthwhile = Math.max(worthwhile, roughly(peaks[i]) - UNDERSHOOT)
       let bestStrength = Number.NEGATIVE_INFINITY

@@ -36,6 +36,36 @@ const fields = {
 /** Energy below this part of the frame's own is rounding left over by the running sum. */
 const ROUNDING = 1e-12
 
+/** Turns the lag products of `frame` in `curve` into n(t), eq. 9. */
+export function normaliseProducts(curve: Float64Array, frame: Float32Array): void {
+  const window = frame.length
+  const total = 2 * curve[0]
+  let energy = total
+  for (let lag = 0; lag < curve.length; lag++) {
+    curve[lag] = energy > ROUNDING * total ? (2 * curve[lag]) / energy : 0
+    const first = frame[lag]
+    const last = frame[window - 1 - lag]
+    energy -= first * first + last * last
+  }
+}
+
+/** Lags of the key maxima, rising, into `keys`; answers how many. At least two lags lie between one and the next. */
+export function findKeys(curve: Float64Array, shortestLag: number, longestLag: number, keys: Int32Array): number {
+  let count = 0
+  let lag = 1
+  while (lag <= longestLag && curve[lag] > 0) lag++
+  while (lag <= longestLag) {
+    while (lag <= longestLag && curve[lag] <= 0) lag++
+    let best = 0
+    for (; lag <= longestLag && curve[lag] > 0; lag++) {
+      const isPeak = curve[lag] >= curve[lag - 1] && curve[lag] > curve[lag + 1]
+      if (isPeak && lag >= shortestLag && (best === 0 || curve[lag] > curve[best])) best = lag
+    }
+    if (best !== 0) keys[count++] = best
+  }
+  return count
+}
+
 export const mpm = method({
   id: 'mpm',
   title: 'McLeod pitch method',
@@ -48,43 +78,14 @@ export const mpm = method({
     const { shortestLag, longestLag, lags } = range
     const products = new LagProducts(window, lags, 'shrinking')
     const curve = new Float64Array(lags + 1)
-    // At least two lags lie between one key maximum and the next.
     const keys = new Int32Array(Math.ceil(longestLag / 2) + 1)
     const turn: Turn = { position: 0, value: 0 }
-
-    const normalise = (frame: Float32Array): void => {
-      const total = 2 * curve[0]
-      let energy = total
-      for (let lag = 0; lag <= lags; lag++) {
-        curve[lag] = energy > ROUNDING * total ? (2 * curve[lag]) / energy : 0
-        const first = frame[lag]
-        const last = frame[window - 1 - lag]
-        energy -= first * first + last * last
-      }
-    }
-
-    /** Key maxima into `keys`; answers how many. */
-    const findKeys = (): number => {
-      let count = 0
-      let lag = 1
-      while (lag <= longestLag && curve[lag] > 0) lag++
-      while (lag <= longestLag) {
-        while (lag <= longestLag && curve[lag] <= 0) lag++
-        let best = 0
-        for (; lag <= longestLag && curve[lag] > 0; lag++) {
-          const isPeak = curve[lag] >= curve[lag - 1] && curve[lag] > curve[lag + 1]
-          if (isPeak && lag >= shortestLag && (best === 0 || curve[lag] > curve[best])) best = lag
-        }
-        if (best !== 0) keys[count++] = best
-      }
-      return count
-    }
 
     return framewise(stream, values, (frame, estimate) => {
       products.of(frame, curve)
       if (!(curve[0] > 0)) return
-      normalise(frame)
-      const count = findKeys()
+      normaliseProducts(curve, frame)
+      const count = findKeys(curve, shortestLag, longestLag, keys)
       let highest = 0
       for (let i = 0; i < count; i++) highest = Math.max(highest, curve[keys[i]])
       if (highest < clarity) return

@@ -37,6 +37,33 @@ const fields = {
 /** Difference below this part of the energy is rounding, not sound: 4096 products at 1e-16 each, with room to spare. */
 const ROUNDING = 1e-12
 
+/**
+ * Turns the lag products of `frame` in `difference` into the difference function (eq. 6 and 7) and fills `normalised` (eq. 8).
+ * Answers the sum of all differences.
+ */
+export function normaliseDifferences(difference: Float64Array, normalised: Float64Array, frame: Float32Array): number {
+  const lags = difference.length - 1
+  const integration = frame.length - lags
+  let energy = difference[0]
+  const energyAtZero = energy
+  let sum = 0
+  difference[0] = 0
+  normalised[0] = 1
+  for (let lag = 1; lag <= lags; lag++) {
+    const leaving = frame[lag - 1]
+    const entering = frame[lag - 1 + integration]
+    energy += entering * entering - leaving * leaving
+    const value = Math.max(0, energyAtZero + energy - 2 * difference[lag])
+    difference[lag] = value
+    sum += value
+    normalised[lag] = sum > 0 ? (value * lag) / sum : 1
+  }
+  return sum
+}
+
+export const isDip = (normalised: Float64Array, lag: number): boolean =>
+  normalised[lag] <= normalised[lag - 1] && normalised[lag] < normalised[lag + 1]
+
 export const yin = method({
   id: 'yin',
   title: 'YIN',
@@ -47,14 +74,10 @@ export const yin = method({
     const { window, threshold, ceiling } = values
     const range = periodRange(stream, window)
     const { shortestLag, longestLag, lags } = range
-    const integration = window - lags
     const products = new LagProducts(window, lags, 'fixed')
     const difference = new Float64Array(lags + 1)
     const normalised = new Float64Array(lags + 1)
     const turn: Turn = { position: 0, value: 0 }
-
-    const isDip = (lag: number): boolean =>
-      normalised[lag] <= normalised[lag - 1] && normalised[lag] < normalised[lag + 1]
 
     /** 0: no dip at all. */
     const chosenLag = (): number => {
@@ -62,13 +85,13 @@ export const yin = method({
       let lag = shortestLag
       while (lag <= longestLag) {
         if (normalised[lag] >= threshold) {
-          if (isDip(lag) && (deepest === 0 || normalised[lag] < normalised[deepest])) deepest = lag
+          if (isDip(normalised, lag) && (deepest === 0 || normalised[lag] < normalised[deepest])) deepest = lag
           lag++
           continue
         }
         let best = 0
         for (; lag <= longestLag && normalised[lag] < threshold; lag++) {
-          if (isDip(lag) && (best === 0 || normalised[lag] < normalised[best])) best = lag
+          if (isDip(normalised, lag) && (best === 0 || normalised[lag] < normalised[best])) best = lag
         }
         if (best !== 0) return best
       }
@@ -77,20 +100,8 @@ export const yin = method({
 
     return framewise(stream, values, (frame, estimate) => {
       products.of(frame, difference)
-      let energy = difference[0]
-      const energyAtZero = energy
-      let sum = 0
-      difference[0] = 0
-      normalised[0] = 1
-      for (let lag = 1; lag <= lags; lag++) {
-        const leaving = frame[lag - 1]
-        const entering = frame[lag - 1 + integration]
-        energy += entering * entering - leaving * leaving
-        const value = Math.max(0, energyAtZero + energy - 2 * difference[lag])
-        difference[lag] = value
-        sum += value
-        normalised[lag] = sum > 0 ? (value * lag) / sum : 1
-      }
+      const energyAtZero = difference[0]
+      const sum = normaliseDifferences(difference, normalised, frame)
       if (!(sum > ROUNDING * lags * energyAtZero)) return
       const lag = chosenLag()
       if (lag === 0 || normalised[lag] > ceiling) return

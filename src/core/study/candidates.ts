@@ -1,15 +1,17 @@
 /**
  * What a period follower weighed in one frame: every dip or peak of its own curve, with the score it was judged by.
  *
- * The curve is computed anew from the frame by the formulas of the method itself (yin.ts, mpm.ts, acf.ts; their sources
- * stand there), so it shows what was really weighed; tests hold it against the readings. A method that is not known here,
+ * The curve is computed anew from the frame by the method's own functions (yin.ts, mpm.ts, acf.ts), so it shows what was
+ * really weighed; tests hold it against the readings. A method that is not known here,
  * or that heard the sound through a filter, gives null: nothing is guessed.
  */
-import { hann } from '../maths/windows.ts'
+import { findPeaks, folded, windowCorrected } from '../methods/acf.ts'
 import { LagProducts } from '../methods/lagproducts.ts'
 import type { Stream } from '../methods/method.ts'
+import { findKeys, normaliseProducts } from '../methods/mpm.ts'
 import { periodRange } from '../methods/periodrange.ts'
 import { refine, type Turn } from '../methods/refine.ts'
+import { isDip, normaliseDifferences } from '../methods/yin.ts'
 
 export interface Candidate {
   readonly hz: number
@@ -53,23 +55,13 @@ export function weighedBy(
 
 function yin(frame: Float32Array, stream: Stream, threshold: number): Weighed {
   const { shortestLag, longestLag, lags } = periodRange(stream, frame.length)
-  const integration = frame.length - lags
   const difference = new Float64Array(lags + 1)
+  const normalised = new Float64Array(lags + 1)
   new LagProducts(frame.length, lags, 'fixed').of(frame, difference)
-  const normalised = new Float64Array(lags + 1).fill(1)
-  const energyAtZero = difference[0]
-  let energy = energyAtZero
-  let sum = 0
-  difference[0] = 0
-  for (let lag = 1; lag <= lags; lag++) {
-    energy += frame[lag - 1 + integration] ** 2 - frame[lag - 1] ** 2
-    difference[lag] = Math.max(0, energyAtZero + energy - 2 * difference[lag])
-    sum += difference[lag]
-    normalised[lag] = sum > 0 ? (difference[lag] * lag) / sum : 1
-  }
+  normaliseDifferences(difference, normalised, frame)
   const candidates: Candidate[] = []
   for (let lag = shortestLag; lag <= longestLag; lag++) {
-    if (!(normalised[lag] <= normalised[lag - 1] && normalised[lag] < normalised[lag + 1])) continue
+    if (!isDip(normalised, lag)) continue
     candidates.push({ hz: stream.sampleRateHz / turnAt(difference, lag, -1).position, score: normalised[lag] })
   }
   return { score: 'difference', better: 'low', threshold, candidates }
@@ -79,52 +71,27 @@ function mpm(frame: Float32Array, stream: Stream, cutoff: number): Weighed {
   const { shortestLag, longestLag, lags } = periodRange(stream, frame.length)
   const curve = new Float64Array(lags + 1)
   new LagProducts(frame.length, lags, 'shrinking').of(frame, curve)
-  const total = 2 * curve[0]
-  let energy = total
-  for (let lag = 0; lag <= lags; lag++) {
-    curve[lag] = energy > 1e-12 * total ? (2 * curve[lag]) / energy : 0
-    energy -= frame[lag] ** 2 + frame[frame.length - 1 - lag] ** 2
-  }
-  const candidates: Candidate[] = []
-  let lag = 1
-  while (lag <= longestLag && curve[lag] > 0) lag++
-  while (lag <= longestLag) {
-    while (lag <= longestLag && curve[lag] <= 0) lag++
-    let best = 0
-    for (; lag <= longestLag && curve[lag] > 0; lag++) {
-      const isPeak = curve[lag] >= curve[lag - 1] && curve[lag] > curve[lag + 1]
-      if (isPeak && lag >= shortestLag && (best === 0 || curve[lag] > curve[best])) best = lag
-    }
-    if (best === 0) continue
-    candidates.push({ hz: stream.sampleRateHz / turnAt(curve, best, 1).position, score: curve[best] })
-  }
+  normaliseProducts(curve, frame)
+  const keys = new Int32Array(lags)
+  const candidates = Array.from(keys.subarray(0, findKeys(curve, shortestLag, longestLag, keys)), (lag) => ({
+    hz: stream.sampleRateHz / turnAt(curve, lag, 1).position,
+    score: curve[lag],
+  }))
   const highest = Math.max(0, ...candidates.map(({ score }) => score))
   return { score: 'clarity', better: 'high', threshold: cutoff * highest, candidates }
 }
 
 function acf(frame: Float32Array, stream: Stream, octaveCost: number): Weighed {
-  const { length } = frame
-  const { shortestLag, longestLag, lags } = periodRange(stream, length)
-  const products = new LagProducts(length, lags, 'shrinking')
-  const taper = hann(length)
-  const taperSum = taper.reduce((sum, weight) => sum + weight, 0)
-  const mean = frame.reduce((sum, value, i) => sum + value * taper[i], 0) / taperSum
-  const undo = new Float64Array(lags + 1)
-  products.of(taper, undo)
+  const { shortestLag, longestLag, lags } = periodRange(stream, frame.length)
   const curve = new Float64Array(lags + 1)
-  products.of(
-    Float64Array.from(frame, (value, i) => (value - mean) * taper[i]),
-    curve,
-  )
-  const [power, taperPower] = [curve[0], undo[0]]
-  for (let lag = 0; lag <= lags; lag++) curve[lag] = power > 0 ? (curve[lag] * taperPower) / (power * undo[lag]) : 0
-  const candidates: Candidate[] = []
-  for (let lag = shortestLag; lag <= longestLag; lag++) {
-    if (!(curve[lag] > 0 && curve[lag] >= curve[lag - 1] && curve[lag] > curve[lag + 1])) continue
+  const heard = windowCorrected(frame.length, lags)(frame, curve)
+  const peaks = new Int32Array(lags)
+  const count = heard ? findPeaks(curve, shortestLag, longestLag, peaks) : 0
+  const candidates = Array.from(peaks.subarray(0, count), (lag) => {
     const { position, value } = turnAt(curve, lag, 1)
     const price = octaveCost * Math.log2((stream.lowestHz * position) / stream.sampleRateHz)
-    candidates.push({ hz: stream.sampleRateHz / position, score: (value > 1 ? 1 / value : value) - price })
-  }
+    return { hz: stream.sampleRateHz / position, score: folded(value) - price }
+  })
   return { score: 'strength', better: 'high', threshold: null, candidates }
 }
 
