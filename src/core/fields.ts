@@ -5,7 +5,9 @@
  */
 import { Problem } from './problem.ts'
 
-export type Unit = 'Hz' | 's' | 'ms' | 'dB' | 'dB/oct' | 'c' | 'samples' | 'ratio' | 'count' | 'rad' | 'kg/s'
+export type Unit =
+  | ('Hz' | 's' | 'ms' | 'dB' | 'dB/oct' | 'c' | 'samples' | 'ratio' | 'count' | 'rad' | 'kg/s')
+  | ('deg' | 'deg/s' | 'N/mm')
 
 export interface Field {
   readonly default: number

@@ -3,10 +3,11 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import type { Chain } from '../../src/core/plan/chain.ts'
 import { choose } from '../../src/core/plan/choose.ts'
+import { Draws } from '../../src/core/plan/draws.ts'
 import { defaultHand, defaultWork } from '../../src/core/plan/hand.ts'
 import { outcomesOf } from '../../src/core/plan/optimise.ts'
 import { type ChainOutcome, chanceOf } from '../../src/core/plan/outcome.ts'
-import { couplingOf, type PlanRequest, planFor, prepare, settingOf } from '../../src/core/plan/plan.ts'
+import { type PlanRequest, planFor, prepare, settingOf } from '../../src/core/plan/plan.ts'
 import type { PlanRecords } from '../../src/core/plan/records.ts'
 import { type MadeMethod, madeRecords } from '../unit/planparts.ts'
 
@@ -21,12 +22,14 @@ const method = fc.record({
 
 const requestOf = (records: PlanRecords, change: Partial<PlanRequest> = {}): PlanRequest => ({
   ...{ records, snrDb: 10, bridge: 'fixed', hand: defaultHand, work: { ...defaultWork, unevenDb: 0 } },
-  ...{ offsets: 'unknown', seed: 3 },
+  ...{ offsetsKnown: false, seed: 3 },
   ...change,
 })
 
 const outcomeOf = (request: PlanRequest, chain: Chain, episodes = 64): ChainOutcome =>
-  outcomesOf(settingOf(request, couplingOf(request), episodes), [chain])[0] as ChainOutcome
+  outcomesOf(settingOf(request, new Draws(request.seed, episodes, request.records.strings.length)), [
+    chain,
+  ])[0] as ChainOutcome
 
 const chain: Chain = {
   stages: [
@@ -34,7 +37,6 @@ const chain: Chain = {
     { method: 1, letGoCents: 1.5, handOver: 'confirm' },
   ],
   verified: true,
-  offsetsKnown: false,
 }
 
 const two = fc.tuple(method, method).map(([a, b]): MadeMethod[] => [

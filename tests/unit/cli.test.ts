@@ -254,6 +254,15 @@ describe('the others', () => {
       code: 4,
       err: expect.stringContaining('first, quick'),
     })
+    expect(await run('sweep', 'quick', '--instrument', 'ring-bass', '--out', at('x.jsonl'))).toMatchObject({
+      code: 4,
+      err: expect.stringContaining('only the study plan takes an instrument'),
+    })
+    expect(await run('sweep', 'plan', '--instrument', 'kazoo', '--out', at('x.jsonl'))).toMatchObject({
+      code: 4,
+      err: expect.stringContaining('no instrument "kazoo"'),
+    })
+    expect((await run('sweep', 'plan', '--shard', '3/2', '--out', at('x.jsonl'))).code).toBe(4)
     expect(existsSync(at('x.jsonl'))).toBe(false)
     for (const command of [
       'methods',

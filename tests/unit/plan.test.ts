@@ -1,10 +1,11 @@
 import { describe, expect, it } from 'vitest'
 import type { Chain, Stage } from '../../src/core/plan/chain.ts'
 import { fixedCoupling, floatingCoupling, passRadius, turnsTogether } from '../../src/core/plan/coupling.ts'
-import { afterStage, type Offsets, type Setting, startOf } from '../../src/core/plan/episodes.ts'
+import { Draws } from '../../src/core/plan/draws.ts'
+import { afterStage, type Setting, startOf } from '../../src/core/plan/episodes.ts'
 import { defaultHand, defaultWork, type Hand, type Work } from '../../src/core/plan/hand.ts'
 import { outcomesOf } from '../../src/core/plan/optimise.ts'
-import { couplingOf, type PlanRequest, planFor, prepare, settingOf } from '../../src/core/plan/plan.ts'
+import { type PlanRequest, planFor, prepare, settingOf } from '../../src/core/plan/plan.ts'
 import { cellIndexAt } from '../../src/core/plan/records.ts'
 import { choicesOf, verdictSentence } from '../../src/core/plan/sentences.ts'
 import { Problem } from '../../src/core/problem.ts'
@@ -15,7 +16,7 @@ interface Wish {
   readonly work?: Partial<Work>
   readonly bridge?: 'fixed' | 'floating'
   readonly n?: number
-  readonly offsets?: Offsets
+  readonly offsetsKnown?: boolean
 }
 
 const requestOf = (made: readonly MadeMethod[], wish: Wish = {}): PlanRequest => ({
@@ -24,13 +25,14 @@ const requestOf = (made: readonly MadeMethod[], wish: Wish = {}): PlanRequest =>
   bridge: wish.bridge ?? 'fixed',
   hand: { ...perfectHand, startSdCents: 0, ...wish.hand },
   work: { ...plainWork, ...wish.work },
-  offsets: wish.offsets ?? 'unknown',
+  offsetsKnown: wish.offsetsKnown ?? false,
   seed: 7,
 })
 
-const settingFor = (request: PlanRequest, episodes = 64): Setting => settingOf(request, couplingOf(request), episodes)
+const settingFor = (request: PlanRequest, episodes = 64): Setting =>
+  settingOf(request, new Draws(request.seed, episodes, request.records.strings.length))
 
-const chain = (stages: readonly Stage[], verified = true): Chain => ({ stages, verified, offsetsKnown: false })
+const chain = (stages: readonly Stage[], verified = true): Chain => ({ stages, verified })
 const confirm = (letGoCents: number, method = 0): Stage => ({ method, letGoCents, handOver: 'confirm' })
 const once: Stage = { method: 0, letGoCents: 0, handOver: 'turn-once' }
 
@@ -117,7 +119,7 @@ describe('closed forms of the work', () => {
     for (const [at, residual] of left.residualCents.entries()) {
       if (left.verified[at] === 1) expect(Math.abs(residual + 5)).toBeLessThanOrEqual(1.5)
     }
-    const known = settingFor(requestOf(biased, { ...wish, offsets: 'own' }))
+    const known = settingFor(requestOf(biased, { ...wish, offsetsKnown: true }))
     const plain = settingFor(requestOf([{ lockS: 0.3 }], wish))
     const [a, b] = [known, plain].map((setting) => afterStage(setting, startOf(setting), confirm(1.5), true))
     expect(a.timeS).toEqual(b.timeS)
@@ -152,7 +154,7 @@ describe('strings on a bridge', () => {
     const turns = turnsTogether(coupling, residual)
     for (let j = 0; j < 6; j++) {
       let after = residual[j]
-      for (let i = 0; i < 6; i++) after += coupling.matrix[j * 6 + i] * turns[i]
+      for (let i = 0; i < 6; i++) after += coupling.matrix[j * 6 + i] * (turns?.[i] ?? Number.NaN)
       expect(after).toBeCloseTo(0, 9)
     }
   })

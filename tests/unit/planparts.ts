@@ -56,7 +56,8 @@ export function madeRecords(
       Float64Array.from({ length: made.length * n }, (_, at) => made[Math.floor(at / n)].meanCents ?? 0),
     ),
     methods: made.map(({ id }, method) => ({ id: id ?? `${method}`, title: id ?? `method ${method}` })),
-    waitedS: 1.5,
+    // Longer than any time-out here: that alone decides.
+    waitedS: 10,
   }
 }
 

@@ -1,9 +1,11 @@
 import { describe, expect, it } from 'vitest'
+import { knownInstruments } from '../../src/core/instruments/podium.ts'
 import { centsBetween } from '../../src/core/maths/units.ts'
 import { Problem } from '../../src/core/problem.ts'
 import type { SyntheticPluck } from '../../src/core/scene/scene.ts'
+import { noteOf } from '../../src/core/study/instrumentstrings.ts'
 import { parseStudy } from '../../src/core/study/parse.ts'
-import { presetIds, presetStudy, roomById, stringById } from '../../src/core/study/presets.ts'
+import { planStudy, presetIds, presetStudy, roomById, stringById } from '../../src/core/study/presets.ts'
 import { headerOf, parseRun, recordLine, trialCount } from '../../src/core/study/record.ts'
 import type { Outcome, Study } from '../../src/core/study/study.ts'
 import { detuneCentsOf, openStudy, sceneOf, trialAt } from '../../src/core/study/trial.ts'
@@ -148,6 +150,16 @@ describe('presets', () => {
       const study = presetStudy(id)
       expect(parseStudy(JSON.parse(JSON.stringify(study)))).toEqual(study)
     }
+  })
+
+  it('plan for another instrument: its strings and ratios, all else as in the preset', () => {
+    const bass = knownInstruments.find(({ kind }) => kind === 'bass')
+    if (bass === undefined) throw new Error('the podium has no bass')
+    const study = planStudy({ instrument: bass, room: roomById('pink'), snrsDb: [3] })
+    const usual = presetStudy('plan')
+    expect(study.strings.map(noteOf)).toEqual(['E1', 'A1', 'D2', 'G2'])
+    expect(study.snrsDb).toEqual([3])
+    expect({ ...study, strings: usual.strings, rooms: usual.rooms, snrsDb: usual.snrsDb }).toEqual(usual)
   })
 
   it('have the sizes they are known by', () => {

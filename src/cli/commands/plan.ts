@@ -55,7 +55,7 @@ export const planCommand = (): Command =>
         bridge: bridgeOf(options.bridge),
         hand: defaultHand,
         work: defaultWork,
-        offsets: options.offsets === true ? 'own' : 'unknown',
+        offsetsKnown: options.offsets === true,
         seed: numberOf(options.seed, '--seed'),
       })
       if (prepared === null) throw new Problem('holds no method to plan with', path)

@@ -14,10 +14,12 @@ import { dirname } from 'node:path'
 import { Command } from 'commander'
 import { version } from '../../../package.json'
 import { checked, type Field } from '../../core/fields.ts'
+import { instrumentById } from '../../core/instruments/podium.ts'
 import { Problem } from '../../core/problem.ts'
+import { snrField } from '../../core/scene/parse.ts'
 import { Paces } from '../../core/study/pace.ts'
 import { parseStudy, studyFields } from '../../core/study/parse.ts'
-import { presetIds, presetStudy } from '../../core/study/presets.ts'
+import { planPreset, planRoom, planStudy, presetIds, presetStudy, roomById } from '../../core/study/presets.ts'
 import { headerOf, parseRun, recordLine, type Shard, trialsOf } from '../../core/study/record.ts'
 import type { Study } from '../../core/study/study.ts'
 import type { TrialRun } from '../../core/study/trial.ts'
@@ -34,6 +36,9 @@ interface Options {
   readonly jobs?: string
   readonly repeats?: string
   readonly shard?: string
+  readonly instrument?: string
+  readonly room?: string
+  readonly snr?: readonly string[]
   readonly resume?: true
 }
 
@@ -48,6 +53,9 @@ export const sweepCommand = (): Command =>
     .option('--seed <n>', 'another seed than the study has')
     .option('--jobs <n>', 'worker threads; one a core unless said')
     .option('--repeats <n>', 'other repeats than the study has')
+    .option('--instrument <id>', 'study plan only: whose strings; the first there is')
+    .option('--room <id>', 'study plan only: in which room; stage')
+    .option('--snr <db...>', 'study plan only: at which ratios')
     .option('--shard <i/n>', 'only this part of the trials; merge puts the parts together')
     .option('--resume', 'go on where the file ends')
     .action(async (name: string, options: Options) => {
@@ -111,8 +119,21 @@ function shardOf(given: string | undefined): Shard | undefined {
   return { index, of }
 }
 
+function named(name: string, { instrument, room, snr }: Options): Study {
+  if (instrument !== undefined || room !== undefined || snr !== undefined) {
+    if (name !== planPreset)
+      throw new Problem(`only the study ${planPreset} takes an instrument, a room or ratios`, name)
+    return planStudy({
+      room: roomById(room ?? planRoom, '--room'),
+      ...(instrument === undefined ? {} : { instrument: instrumentById(instrument, '--instrument') }),
+      ...(snr === undefined ? {} : { snrsDb: snr.map((ratio) => checked(Number(ratio), snrField, '--snr')) }),
+    })
+  }
+  return presetIds.includes(name) || !existsSync(name) ? presetStudy(name) : readJson(name, parseStudy)
+}
+
 function studyOf(name: string, options: Options): Study {
-  const study = presetIds.includes(name) || !existsSync(name) ? presetStudy(name) : readJson(name, parseStudy)
+  const study = named(name, options)
   const seed = options.seed === undefined ? study.seed : checked(Number(options.seed), studyFields.seed, '--seed')
   const repeats =
     options.repeats === undefined ? study.repeats : checked(Number(options.repeats), studyFields.repeats, '--repeats')

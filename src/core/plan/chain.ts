@@ -19,8 +19,6 @@ export interface Chain {
   readonly stages: readonly Stage[]
   /** Further passes of the last stage, and the check pluck. false: no time for either; nothing is verified. */
   readonly verified: boolean
-  /** Whether each method's own offset on each string, as it was taken in quiet, is subtracted. */
-  readonly offsetsKnown: boolean
 }
 
 export const methodsOf = ({ stages }: Chain): readonly number[] => [...new Set(stages.map(({ method }) => method))]

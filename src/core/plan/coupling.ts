@@ -9,6 +9,7 @@
  * Tuning string after string to its note is Gauss-Seidel on this matrix. It converges when the spectral radius of that
  * iteration is below 1; with the same k between all of n strings that fails above k = 1/(n - 1).
  */
+import { solveLeastSquares } from '../maths/leastsquares.ts'
 import { Problem } from '../problem.ts'
 
 /** Row-major n x n: entry [j * n + i] is the change of string j per cent of change of string i; the diagonal is 1. */
@@ -72,32 +73,14 @@ function checkedCoupling(coupling: Coupling): Coupling {
   )
 }
 
-/** Turns (cents of each own string) that bring residuals to zero together: solves matrix x = -residual by elimination. */
-export function turnsTogether({ n, matrix }: Coupling, residual: Float64Array): Float64Array {
-  const a = matrix.slice()
-  const x = residual.map((value) => -value)
-  for (let k = 0; k < n; k++) {
-    let pivot = k
-    for (let row = k + 1; row < n; row++) if (Math.abs(a[row * n + k]) > Math.abs(a[pivot * n + k])) pivot = row
-    if (pivot !== k) {
-      for (let column = 0; column < n; column++) {
-        const kept = a[k * n + column]
-        a[k * n + column] = a[pivot * n + column]
-        a[pivot * n + column] = kept
-      }
-      const kept = x[k]
-      x[k] = x[pivot]
-      x[pivot] = kept
-    }
-    for (let row = k + 1; row < n; row++) {
-      const factor = a[row * n + k] / a[k * n + k]
-      for (let column = k; column < n; column++) a[row * n + column] -= factor * a[k * n + column]
-      x[row] -= factor * x[k]
-    }
-  }
-  for (let k = n - 1; k >= 0; k--) {
-    for (let column = k + 1; column < n; column++) x[k] -= a[k * n + column] * x[column]
-    x[k] /= a[k * n + k]
-  }
-  return x
-}
+/** Turns (cents of each own string) that bring all residuals to zero together; null: no turns would. */
+export const turnsTogether = (
+  { n, matrix }: Pick<Coupling, 'n' | 'matrix'>,
+  residual: Float64Array,
+): Float64Array | null =>
+  solveLeastSquares(
+    matrix,
+    residual.map((cents) => -cents),
+    n,
+    n,
+  )

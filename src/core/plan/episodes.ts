@@ -22,8 +22,6 @@ export interface Standing {
   readonly verified: Uint8Array
 }
 
-export type Offsets = 'unknown' | 'own' | 'carried'
-
 export interface Setting {
   readonly strings: readonly PlanString[]
   readonly coupling: Coupling
@@ -32,8 +30,8 @@ export interface Setting {
   readonly work: Work
   readonly draws: Draws
   readonly plucks: RecordedPlucks
-  /** What is subtracted from a claim: nothing, what the method read in quiet on this string, or on another one of its kind. */
-  readonly offsets: Offsets
+  /** Whether what a method reads off in quiet was taken on these very strings, and is subtracted from its claims. */
+  readonly offsetsKnown: boolean
 }
 
 /** A string that needs more turns than this in one visit is given up: a hand with a gain spread under 0.4 needs three. */
@@ -114,7 +112,12 @@ class Episode {
     const known = coupling.matrix.map((value, at) =>
       at % (n + 1) === 0 ? value : value * draws.matrixFactor(this.#episode, Math.floor(at / n), at % n, work),
     )
-    const turns = turnsTogether({ ...coupling, matrix: known }, seen)
+    const turns = turnsTogether({ n, matrix: known }, seen)
+    // What is known of the strings contradicts itself: they are tuned one by one.
+    if (turns === null) {
+      this.#pass(stage)
+      return
+    }
     for (let i = 0; i < n; i++) {
       let later = 0
       for (let j = i + 1; j < n; j++) later += known[i * n + j] * turns[j]
@@ -152,7 +155,7 @@ class Episode {
 
   /** What the display says the string is off; NaN: it never settled. */
   #pluckOnce(i: number, method: number): number {
-    const { hand, work, draws, plucks, snrDb } = this.#setting
+    const { hand, work, draws, plucks, snrDb, offsetsKnown } = this.#setting
     const { timeS, residualCents, plucks: counts } = this.#standing
     const at = this.#base + i
     draws.at(this.#episode, i, counts[at]++)
@@ -163,14 +166,7 @@ class Episode {
       return Number.NaN
     }
     timeS[this.#episode] += plucks.lockS + hand.reactionS
-    return residualCents[at] + plucks.errorCents - this.#subtracted(i, method)
-  }
-
-  #subtracted(i: number, method: number): number {
-    const { draws, plucks, offsets } = this.#setting
-    if (offsets === 'unknown') return 0
-    if (offsets === 'own') return plucks.offsetCents
-    return plucks.offsetOf((this.#episode + 1) % draws.episodes, i, method, draws)
+    return residualCents[at] + plucks.errorCents - (offsetsKnown ? plucks.offsetCents : 0)
   }
 
   /** Turns string i against what it is off; answers the time it took. Draws are those of its last pluck. */

@@ -1,13 +1,10 @@
 /**
  * The person who tunes, as numbers: how long each move takes and how near a turn comes to what was meant.
  *
- * Every default is an assumption (no measurement behind it) until a person's own pairs of pluck, turn and pluck replace it
- * (ownhand.ts). Times are those of one hand that mutes, plucks and turns one peg at a time.
+ * Every default is an assumption: no measurement is behind it. Times are those of one hand that mutes, plucks and turns one peg
+ * at a time.
  */
-import type { Field, Values } from '../fields.ts'
-
-export type PlanUnit = Field['unit'] | 'deg' | 'deg/s'
-export type PlanField = Omit<Field, 'unit'> & { readonly unit: PlanUnit }
+import { type Fields, fill, type Values } from '../fields.ts'
 
 export const handFields = {
   pluckS: { default: 0.8, min: 0.4, max: 1.5, unit: 's', help: 'Find the string, mute the others, pluck.' },
@@ -50,7 +47,7 @@ export const handFields = {
     help: 'Where strings stand on average when the work begins.',
   },
   startSdCents: { default: 15, min: 0, max: 100, unit: 'c', help: 'How far strings stand apart when the work begins.' },
-} as const satisfies Record<string, PlanField>
+} as const satisfies Fields
 
 /** What the work is done under, besides the hand. */
 export const workFields = {
@@ -65,7 +62,7 @@ export const workFields = {
     default: 100,
     min: 5,
     max: 1000,
-    unit: 'ratio',
+    unit: 'N/mm',
     help: 'Floating bridge: pull per millimetre of its springs, N/mm.',
   },
   morePasses: {
@@ -91,19 +88,13 @@ export const workFields = {
     unit: 'ratio',
     help: 'How well the pull of one string on the others is known, as a share.',
   },
-} as const satisfies Record<string, PlanField>
+} as const satisfies Fields
 
-export type Hand = { readonly [K in keyof typeof handFields]: number }
-export type Work = { readonly [K in keyof typeof workFields]: number }
+export type Hand = Values<typeof handFields>
+export type Work = Values<typeof workFields>
 
-export const defaultHand: Hand = defaultsOf(handFields)
-export const defaultWork: Work = defaultsOf(workFields)
-
-function defaultsOf<F extends Readonly<Record<string, PlanField>>>(fields: F): { readonly [K in keyof F]: number } {
-  return Object.fromEntries(Object.entries(fields).map(([name, field]) => [name, field.default])) as Values as {
-    [K in keyof F]: number
-  }
-}
+export const defaultHand: Hand = fill(handFields, {})
+export const defaultWork: Work = fill(workFields, {})
 
 /** Farther off than this a reading is an octave, a neighbour or noise: pluck again, never turn. A wrong turn can break a string. */
 export const neverTurnCents = 150

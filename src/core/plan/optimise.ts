@@ -1,11 +1,13 @@
 /**
- * Which chains are worth considering: enumerated with few episodes, the non-dominated ones again with many.
+ * Which chains are worth considering: looked through with few episodes, the non-dominated ones again with many.
  *
  * Dominance is in three numbers that know neither budget nor tolerance: time of nine runs in ten, worst string left (P95), and the
  * chance that all strings end verified. So one set of candidates serves every budget and tolerance, and a larger one of either
- * can never find less. Stages before the last are remembered as standings: a chain costs its last stage only. Chance is
- * common to all (draws.ts). One-method chains are always kept. A method is left out when another is no worse on every string
- * and at every recorded ratio: in how often it locks, in the quantiles of its lock times, and of its errors given a lock.
+ * can never find less. Chains of one method, chains that nobody checks, and chains of several are layered apart, so one-method
+ * chains are always among the candidates. Of first stages only the most promising are followed (a beam); they are remembered
+ * as standings, so a chain costs its last stage only. Chance is common to all (draws.ts). A method is left out when another is
+ * no worse on every string and at every recorded ratio: in how often it locks, in the quantiles of its lock times, and of its
+ * errors given a lock.
  */
 import { mean, quantile, rms } from '../maths/statistics.ts'
 import { type Chain, methodsOf, type Stage } from './chain.ts'
@@ -34,11 +36,10 @@ export interface Search {
 export function candidates(search: Search, isCancelled: () => boolean = () => false): ChainOutcome[] {
   const { screening, methods, final } = search
   const start = startOf(screening)
-  const offsetsKnown = screening.offsets !== 'unknown'
   const screened = (stages: readonly Stage[], before: Standing, verified = true): Ranked => {
     const last = stages[stages.length - 1] as Stage
     const standing = afterStage(screening, before, last, verified)
-    return ranked(outcomeOf({ stages, verified, offsetsKnown }, standing, screening.strings.length))
+    return ranked(outcomeOf({ stages, verified }, standing, screening.strings.length))
   }
 
   const alone: Ranked[] = []

@@ -9,9 +9,9 @@ import { type Figure, quantile } from '../maths/statistics.ts'
 import { Problem } from '../problem.ts'
 import { type Chain, methodsOf } from './chain.ts'
 import { choose } from './choose.ts'
-import { type Coupling, fixedCoupling, floatingCoupling } from './coupling.ts'
+import { fixedCoupling, floatingCoupling } from './coupling.ts'
 import { Draws } from './draws.ts'
-import type { Offsets, Setting } from './episodes.ts'
+import type { Setting } from './episodes.ts'
 import { perfectRecords } from './floor.ts'
 import type { Hand, Work } from './hand.ts'
 import { candidates, outcomesOf, undominated } from './optimise.ts'
@@ -25,14 +25,14 @@ export interface PlanRequest {
   readonly bridge: 'fixed' | 'floating'
   readonly hand: Hand
   readonly work: Work
-  readonly offsets: Offsets
+  /** Whether what each method reads off in quiet was taken on these very strings, and is subtracted. */
+  readonly offsetsKnown: boolean
   readonly seed: number
 }
 
 /** What does not depend on budget and tolerance; made once, asked often. */
 export interface Prepared {
   readonly request: PlanRequest
-  readonly coupling: Coupling
   readonly setting: Setting
   readonly outcomes: readonly ChainOutcome[]
   readonly floor: readonly ChainOutcome[]
@@ -40,52 +40,45 @@ export interface Prepared {
   readonly left: readonly number[]
 }
 
+/** Enough to tell chains apart that differ by a tenth in time; what is close is run again. */
 const screeningEpisodes = 64
+/** A chance of 0.8 is then known to 0.018. */
 const finalEpisodes = 512
+/** The outermost of 60 stand for 2.5 and 97.5 % to a tenth of the interval; more would take longer than a person waits. */
 const intervalRounds = 60
 
 /** @throws Problem for a ratio outside the records, and for strings that cannot be tuned in passes. */
 export function prepare(request: PlanRequest, isCancelled: () => boolean = () => false): Prepared | null {
-  checkRange(request.records, request.snrDb)
-  const coupling = couplingOf(request)
-  const setting = settingOf(request, coupling, finalEpisodes)
-  const methods = undominated(request.records)
-  const ahead = request.bridge === 'floating'
-  const outcomes = candidates(
-    { screening: settingOf(request, coupling, screeningEpisodes), final: setting, methods, ahead },
-    isCancelled,
-  )
+  const { records, seed, bridge } = request
+  checkRange(records, request.snrDb)
+  const drawsOf = (episodes: number): Draws => new Draws(seed, episodes, records.strings.length)
+  const [few, many] = [drawsOf(screeningEpisodes), drawsOf(finalEpisodes)]
+  const setting = settingOf(request, many)
+  const methods = undominated(records)
+  const ahead = bridge === 'floating'
+  const outcomes = candidates({ screening: settingOf(request, few), final: setting, methods, ahead }, isCancelled)
   if (outcomes.length === 0) return null
-  const perfect = { ...request, records: perfectRecords(request.records), offsets: 'unknown' as const }
+  const perfect = { ...request, records: perfectRecords(records), offsetsKnown: false }
   const floor = candidates({
-    screening: settingOf(perfect, coupling, screeningEpisodes),
-    final: settingOf(perfect, coupling, finalEpisodes),
+    screening: settingOf(perfect, few),
+    final: settingOf(perfect, many),
     methods: [0],
     ahead,
   })
-  const left = request.records.methods.flatMap((_, at) => (methods.includes(at) ? [] : [at]))
-  return { request, coupling, setting, outcomes, floor, left }
+  const left = records.methods.flatMap((_, at) => (methods.includes(at) ? [] : [at]))
+  return { request, setting, outcomes, floor, left }
 }
 
-export function couplingOf({ bridge, records, work }: PlanRequest): Coupling {
-  return bridge === 'fixed'
-    ? fixedCoupling(records.strings.length, work.coupling)
-    : floatingCoupling(records.strings, work.bridgeNPerMm)
-}
-
-/** `resampledBy`: recorded plucks drawn anew; null: as recorded. */
-export function settingOf(
-  request: PlanRequest,
-  coupling: Coupling,
-  episodes: number,
-  resampledBy: number | null = null,
-): Setting {
-  const { records, snrDb, hand, work, offsets, seed } = request
+/** A request as it is worked through. Nobody waits longer for a claim than was recorded. */
+export function settingOf(request: PlanRequest, draws: Draws): Setting {
+  const { records, snrDb, bridge, hand, work, offsetsKnown } = request
+  const { strings } = records
   return {
-    ...{ coupling, snrDb, hand, work, offsets },
-    strings: records.strings,
-    draws: new Draws(seed, episodes, records.strings.length),
-    plucks: new RecordedPlucks(records, resampledBy),
+    ...{ strings, snrDb, hand, draws, offsetsKnown },
+    work: { ...work, timeOutS: Math.min(work.timeOutS, records.waitedS) },
+    coupling:
+      bridge === 'fixed' ? fixedCoupling(strings.length, work.coupling) : floatingCoupling(strings, work.bridgeNPerMm),
+    plucks: new RecordedPlucks(records),
   }
 }
 
@@ -134,7 +127,7 @@ export interface PlanWanted extends Wanted {
   readonly wantedChance: number
 }
 
-/** Nine evenings in ten: what a person would call reliable (assumption). */
+/** Four evenings in five: what a person would rely on (assumption). */
 export const defaultChance = 0.8
 
 export function planFor(prepared: Prepared, wanted: PlanWanted): Plan {
@@ -169,12 +162,12 @@ const soonest = (outcomes: readonly ChainOutcome[]): ChainOutcome =>
 
 /** A chain's own numbers with intervals over recorded plucks and episodes, both drawn anew. */
 export function figuresOf(prepared: Prepared, chain: Chain, wanted: Wanted): PlanFigures {
-  const { request, coupling, setting } = prepared
+  const { request, setting } = prepared
   const [outcome] = outcomesOf(setting, [chain])
   const n = outcome.timeS.length
   const replicates = Array.from({ length: intervalRounds }, (_, round) => {
     const plucks = new RecordedPlucks(request.records, request.seed + round + 1)
-    const [again] = outcomesOf({ ...setting, coupling, plucks }, [chain])
+    const [again] = outcomesOf({ ...setting, plucks }, [chain])
     const random = randomStream(request.seed, 'episodes', round)
     return figuresAt(
       again,

@@ -35,15 +35,10 @@ export class RecordedPlucks {
     )
   }
 
-  /** What the method reads off the truth in quiet on the string of that evening, cents. */
-  offsetOf(episode: number, string: number, method: number, draws: Draws): number {
-    const { n } = this.#records.cells[string][0]
-    return this.#records.offsetsCents[string][method * n + Math.floor(draws.stringOf(episode, string) * n)]
-  }
-
   draw(episode: number, string: number, method: number, snrDb: number, residualCents: number, draws: Draws): void {
-    const { cells, snrsDb, unseen } = this.#records
-    this.offsetCents = this.offsetOf(episode, string, method, draws)
+    const { cells, snrsDb, unseen, offsetsCents } = this.#records
+    const { n } = cells[string][0]
+    this.offsetCents = offsetsCents[string][method * n + Math.floor(draws.stringOf(episode, string) * n)]
     const index = cellIndexAt(snrsDb, snrDb)
     const far = Math.abs(residualCents) > nearCents
     const list = listFor(this.#lists[string][index], far)

@@ -75,7 +75,7 @@ export function checkRange({ snrsDb, room }: PlanRecords, snrDb: number): void {
   const [lowest, highest] = [snrsDb[0], snrsDb[snrsDb.length - 1]]
   if (snrDb < lowest || snrDb > highest) {
     throw new Problem(
-      `${snrDb} dB is outside what was recorded in ${room}, ${lowest} to ${highest} dB: run the plan study with that ratio first`,
+      `${snrDb} dB is outside what was recorded in ${room}, ${lowest} to ${highest} dB: record it with sweep plan --snr`,
       'snrDb',
     )
   }

@@ -9,8 +9,11 @@ const seconds = (value: number): string => `${Math.round(value)} s`
 const share = (value: number): string => `${Math.round(100 * value)} in 100`
 
 /** The chain as sentences, in the order of the work. */
-export function chainSentences({ chain }: Pick<Plan, 'chain'>, { records, work, bridge }: PlanRequest): string[] {
-  const { stages, verified, offsetsKnown } = chain
+export function chainSentences(
+  { chain }: Pick<Plan, 'chain'>,
+  { records, work, bridge, offsetsKnown }: PlanRequest,
+): string[] {
+  const { stages, verified } = chain
   const last = stages.length - 1
   const lines = stages.map((stage, at) => stageSentence(stage, records.methods[stage.method].title, at, at === last))
   if (verified) {

@@ -4,11 +4,11 @@
 import type { Chain } from './chain.ts'
 import { outcomesOf } from './optimise.ts'
 import { chanceOf, type Wanted } from './outcome.ts'
-import { couplingOf, type PlanRequest, type Prepared, settingOf } from './plan.ts'
+import { type PlanRequest, type Prepared, settingOf } from './plan.ts'
 
 export interface WhatIf {
   readonly id: string
-  /** "12 dB less noise" */
+  /** "5 dB less noise" */
   readonly words: string
   readonly chance: number
   /** More or fewer runs that succeed, as a share. */
@@ -52,7 +52,7 @@ const changes: readonly Change[] = [
   {
     id: 'offsets',
     words: 'knowing what each method reads off in quiet on these very strings',
-    apply: (request) => (request.offsets === 'own' ? null : { ...request, offsets: 'own' }),
+    apply: (request) => (request.offsetsKnown ? null : { ...request, offsetsKnown: true }),
   },
   {
     id: 'no-second-pass',
@@ -82,7 +82,7 @@ export function whatIfs(prepared: Prepared, chain: Chain, wanted: Wanted): WhatI
     .flatMap(({ id, words, apply }) => {
       const changed = apply(request)
       if (changed === null) return []
-      const [outcome] = outcomesOf({ ...settingOf(changed, couplingOf(changed), 0), draws: setting.draws }, [chain])
+      const [outcome] = outcomesOf(settingOf(changed, setting.draws), [chain])
       const then = chanceOf(outcome, wanted)
       return [{ id, words, chance: then, gain: then - chance }]
     })

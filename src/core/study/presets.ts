@@ -128,13 +128,15 @@ const outlines: Readonly<Record<string, () => Outline>> = {
   }),
 }
 
-const planPreset = 'plan'
+export const planPreset = 'plan'
+/** Where a plan is made for unless told. */
+export const planRoom = 'stage'
 
 export const presetIds: readonly string[] = [...Object.keys(outlines), planPreset]
 
 /** @throws Problem that lists the known presets. */
 export function presetStudy(id: string): Study {
-  if (id === planPreset) return planStudy({ room: roomById('stage') })
+  if (id === planPreset) return planStudy({ room: roomById(planRoom) })
   const outline = Object.hasOwn(outlines, id) ? outlines[id]?.() : undefined
   if (outline === undefined) throw new Problem(`no preset "${id}"; known are ${presetIds.join(', ')}`, 'preset')
   return {
