@@ -13,13 +13,13 @@
 
 import { Problem } from '../problem.ts'
 import { aimedFields } from './aimedwise.ts'
-import { searchCents } from './combsearch.ts'
-import type { GrowingFrame, StiffnessPrior } from './growingframe.ts'
+import { calmAfterS, PitchDrift } from './growingdrift.ts'
+import { copyKnown, doubtKnown, type Known } from './growingknown.ts'
 import { GrowingNoise } from './growingnoise.ts'
+import { GrowingSearch, leastEvidence } from './growingsearch.ts'
 import { GrowingTier } from './growingtier.ts'
 import { type Listener, method, type Reading, type Stream } from './method.ts'
 import { OnsetFinder } from './onset.ts'
-import { priorStiffness, priorStiffnessSd, type StringLaw } from './stringlaw.ts'
 
 const fields = {
   hop: aimedFields.hop,
@@ -59,7 +59,6 @@ const dullHz = 3000
 const dullPartials = 24
 
 class GrowingListener implements Listener {
-  readonly #targetHz: number
   readonly #sampleRateHz: number
   readonly #fastHop: number
   readonly #onset: OnsetFinder
@@ -67,7 +66,8 @@ class GrowingListener implements Listener {
   readonly #near: GrowingTier
   readonly #far: GrowingTier
   readonly #noise: GrowingNoise
-  readonly #least: number
+  readonly #search: GrowingSearch
+  readonly #drift = new PitchDrift()
   #heard = 0
   #tick = 0
   #nextTick: number
@@ -81,16 +81,11 @@ class GrowingListener implements Listener {
   #misses = 0
   /** Input sample at which the string began that is followed. */
   #begun = 0
-  /** Cents per second that the pitch moves, as far as it is sure, and how sure that is. */
-  #drift = 0
-  #driftSpread = 0
-  /** To which side the newer part disagreed the last time; 0: it did not. */
-  #disagreed = 0
-  readonly #prior: StiffnessPrior = { mean: priorStiffness, sd: priorStiffnessSd }
-  #bestStiffnessSd = priorStiffnessSd
-  readonly #law: StringLaw = { f1Hz: 0, stiffness: 0 }
-  /** How well `#law` is known. */
-  readonly #doubted = { cents2: 0, both: 0, stiffness2: 0 }
+  readonly #known: Known = {
+    law: { f1Hz: 0, stiffness: 0 },
+    doubt: { cents2: 0, both: 0, stiffness2: 0 },
+  }
+  /** Power of each partial in the last reading. */
   readonly #before: Float64Array
   readonly #reading: Reading = { fromSample: 0, toSample: 0, atSample: 0, f0Hz: 0, confidence: 0, spreadCents: 0 }
 
@@ -101,7 +96,6 @@ class GrowingListener implements Listener {
     const limitHz = 0.25 * sampleRateHz
     if (targetHz > limitHz)
       throw new Problem(`${targetHz} is above ${Math.floor(limitHz)} Hz at this sample rate`, 'targetHz')
-    this.#targetHz = targetHz
     this.#sampleRateHz = sampleRateHz
     this.#fastHop = Math.ceil(hop / 4)
     this.#nextTick = this.#fastHop
@@ -109,15 +103,15 @@ class GrowingListener implements Listener {
     const frameS = GrowingNoise.secondsFor(targetHz)
     this.#near = new GrowingTier(sampleRateHz, targetHz, {
       ...{ partials, usefulHz: brightHz },
-      ...{ shortestS, longestS: 1.05 * frameS, mostSamples: Number.POSITIVE_INFINITY },
+      ...{ shortestS, longestS: 1.05 * frameS },
     })
     this.#far = new GrowingTier(sampleRateHz, targetHz, {
       ...{ partials: Math.min(partials, dullPartials), usefulHz: dullHz },
-      ...{ shortestS: frameS, longestS: Math.max(longestS, 1.4 * frameS), mostSamples: Number.POSITIVE_INFINITY },
+      ...{ shortestS: frameS, longestS: Math.max(longestS, 1.4 * frameS) },
     })
     this.#noise = new GrowingNoise(this.#near.rateHz, targetHz, this.#near.partials, this.#near.passHz, room)
     this.#before = new Float64Array(this.#near.partials)
-    this.#least = 28
+    this.#search = new GrowingSearch(targetHz, this.#near, this.#far, this.#noise)
     this.#onset = new OnsetFinder({ sampleRateHz, targetHz, room })
   }
 
@@ -194,7 +188,7 @@ class GrowingListener implements Listener {
     const age = this.#onsetAt < 0 ? Number.POSITIVE_INFINITY : near.since(this.#onsetAt)
     if (age < noise.length) {
       const rung = near.rungOf(age)
-      if (rung >= 0 && noise.isKnown && this.#searchShort(rung)) this.#begin(near, rung, this.#onsetAt)
+      if (rung >= 0 && noise.isKnown && this.#search.searchShort(rung)) this.#begin(near, rung, this.#onsetAt)
       if (this.#following || age < 0.8 * noise.length) return
     }
     if (!regular || near.since(this.#floor) < noise.length) return
@@ -209,121 +203,20 @@ class GrowingListener implements Listener {
     law.f1Hz = noise.search.law.f1Hz
     law.stiffness = noise.search.law.stiffness
     noise.readGaps(law)
-    this.#doubt(near.frame, noise.search.stepCents / 2, 4e-5)
-    if (!this.#climb(near, near.rungOf(noise.length))) {
+    doubtKnown(near.frame, noise.search.stepCents / 2, coarseStiffnessSd)
+    if (this.#search.climb(near.rungOf(noise.length), this.#floor)) {
+      const { tier, rung } = this.#search
+      this.#begin(tier, rung, tier.startOf(rung))
+    } else {
       noise.forgetGaps()
       noise.learn()
     }
   }
 
-  /** Fits the newest spans, longer and longer, until they show a string. */
-  #climb(tier: GrowingTier, from: number): boolean {
-    for (let rung = from; rung >= 0; ) {
-      tier.load(rung)
-      if (!this.#settle(tier, rung, 6)) return false
-      if (this.#isString(tier.frame)) {
-        this.#begin(tier, rung, tier.startOf(rung))
-        return true
-      }
-      const wanted = Math.min(1.6 * tier.secondsOf(rung) * this.#far.rateHz, this.#far.since(this.#floor))
-      const next = this.#far.rungOf(wanted)
-      if (next < 0 || this.#far.secondsOf(next) < 1.1 * tier.secondsOf(rung)) return false
-      if (tier !== this.#far) this.#handOver(tier.frame, this.#far.frame)
-      return this.#climbFar(next)
-    }
-    return false
-  }
-
-  #climbFar(from: number): boolean {
-    const tier = this.#far
-    for (let rung = from; ; ) {
-      tier.load(rung)
-      if (!this.#settle(tier, rung, 4)) return false
-      if (this.#isString(tier.frame)) {
-        this.#begin(tier, rung, tier.startOf(rung))
-        return true
-      }
-      const next = tier.rungOf(Math.min(1.6 * tier.frame.lengths[rung], tier.since(this.#floor)))
-      if (next <= rung) return false
-      rung = next
-    }
-  }
-
-  #know({ law, doubt }: GrowingFrame): void {
-    this.#law.f1Hz = law.f1Hz
-    this.#law.stiffness = law.stiffness
-    this.#doubted.cents2 = doubt.cents2
-    this.#doubted.both = doubt.both
-    this.#doubted.stiffness2 = doubt.stiffness2
-  }
-
-  /** Starts from what is known. */
-  #recall({ law, doubt }: GrowingFrame): void {
-    law.f1Hz = this.#law.f1Hz
-    law.stiffness = this.#law.stiffness
-    doubt.cents2 = this.#doubted.cents2
-    doubt.both = this.#doubted.both
-    doubt.stiffness2 = this.#doubted.stiffness2
-  }
-
-  #handOver(from: GrowingFrame, to: GrowingFrame): void {
-    to.law.f1Hz = from.law.f1Hz
-    to.law.stiffness = from.law.stiffness
-    to.doubt.cents2 = from.doubt.cents2
-    to.doubt.both = from.doubt.both
-    to.doubt.stiffness2 = from.doubt.stiffness2
-  }
-
-  #searchShort(rung: number): boolean {
-    const near = this.#near
-    const { frame } = near
-    near.load(rung)
-    const low = Math.min(frame.partials, searchedPartials)
-    // Half a step turns the highest searched partial by half a radian in half a span.
-    const stepCents = (1200 / Math.LN2) * (2 / (2 * Math.PI * this.#targetHz * low * near.secondsOf(rung)))
-    const half = Math.ceil(searchCents / stepCents)
-    let best = -1
-    let bestHz = 0
-    const law = this.#law
-    law.stiffness = this.#prior.mean
-    for (let i = -half; i <= half; i++) {
-      law.f1Hz = this.#targetHz * 2 ** ((i * searchCents) / half / 1200)
-      const score = frame.score(rung, law, low, this.#noise.at)
-      if (score > best) {
-        best = score
-        bestHz = law.f1Hz
-      }
-    }
-    frame.law.f1Hz = bestHz
-    frame.law.stiffness = this.#prior.mean
-    this.#doubt(frame, searchCents / half / 3, this.#prior.sd)
-    if (!this.#settle(near, rung, 8)) return false
-    if (frame.climbRidge(rung, this.#noise.at) && !this.#settle(near, rung, 8)) return false
-    return this.#isString(frame)
-  }
-
-  #doubt({ doubt }: GrowingFrame, cents: number, stiffness: number): void {
-    doubt.cents2 = cents * cents
-    doubt.both = 0
-    doubt.stiffness2 = stiffness * stiffness
-  }
-
-  #settle({ frame }: GrowingTier, rung: number, most: number): boolean {
-    return (
-      frame.settle(rung, this.#prior, this.#noise.at, most) &&
-      Math.abs(1200 * Math.log2(frame.law.f1Hz / this.#targetHz)) < searchCents + 25
-    )
-  }
-
-  #isString({ evidence, spreadCents, bentCents }: GrowingFrame): boolean {
-    return evidence > this.#least && spreadCents < mostSpreadCents && bentCents < mostBentCents
-  }
-
   #begin(tier: GrowingTier, rung: number, start: number): void {
     this.#following = true
     this.#misses = 0
-    this.#disagreed = 0
-    this.#drift = 0
+    this.#drift.forget()
     this.#begun = start
     this.#start = start
     this.#noise.dropWaiting()
@@ -331,24 +224,21 @@ class GrowingListener implements Listener {
   }
 
   #say(tier: GrowingTier, rung: number): void {
-    const { law, evidence, spreadCents, stiffnessSd, power } = tier.frame
+    const { law, evidence, spreadCents, power } = tier.frame
     const reading = this.#reading
     this.#restOn(tier, rung)
     reading.f0Hz = law.f1Hz
     reading.spreadCents = spreadCents
-    reading.confidence = Math.max(0, 1 - this.#least / evidence)
-    this.#know(tier.frame)
+    reading.confidence = Math.max(0, 1 - leastEvidence / evidence)
+    copyKnown(tier.frame, this.#known)
     for (let k = 0; k < power.length; k++) this.#before[k] = power[k]
-    if (tier.secondsOf(rung) * this.#near.rateHz >= this.#noise.length && stiffnessSd < this.#bestStiffnessSd) {
-      this.#bestStiffnessSd = stiffnessSd
-      this.#prior.mean = law.stiffness
-      this.#prior.sd = Math.max(3 * stiffnessSd, leastStiffnessSd)
-    }
+    if (tier.secondsOf(rung) * this.#near.rateHz >= this.#noise.length) this.#search.learn(tier)
   }
 
   #follow(regular: boolean): void {
     const noise = this.#noise
-    const { near, far } = { near: this.#near, far: this.#far }
+    const near = this.#near
+    const far = this.#far
     const farRung = far.rungOf(far.since(this.#start))
     const tier = farRung >= 0 ? far : near
     const rung = farRung >= 0 ? farRung : near.rungOf(near.since(this.#start))
@@ -358,71 +248,52 @@ class GrowingListener implements Listener {
     const turn = age < calmAfterS || !regular ? bothTurns : (this.#tick / 4) % 2
     if (turn !== newerTurn && regular && near.since(this.#start) >= noise.length) {
       noise.hear(near.recent, near.end)
-      noise.readGaps(this.#law)
+      noise.readGaps(this.#known.law)
     }
-    this.#recall(tier.frame)
+    copyKnown(this.#known, tier.frame)
     tier.load(rung)
-    if (!this.#settle(tier, rung, followSteps) || !this.#isString(tier.frame)) {
+    if (!this.#search.settle(tier, rung, followSteps) || !this.#search.isString(tier.frame)) {
       if (++this.#misses > mostMisses) this.#lose()
       return
     }
     this.#misses = 0
     const early = regular || age < ridgeS
     if (tier === near && early && tier.frame.climbRidge(rung, noise.at)) {
-      if (!this.#settle(tier, rung, 4) || !this.#isString(tier.frame)) return
+      if (!this.#search.settle(tier, rung, 4) || !this.#search.isString(tier.frame)) return
     }
     this.#say(tier, rung)
     const seconds = tier.secondsOf(rung)
     if (turn !== noiseTurn) this.#compareNewer(seconds, age)
     const reading = this.#reading
-    if (this.#drift === 0) return
-    reading.f0Hz *= 2 ** ((this.#drift * seconds) / 2 / 1200)
-    reading.spreadCents = Math.hypot(reading.spreadCents, (this.#driftSpread * seconds) / 2)
+    const { centsPerS, spreadPerS } = this.#drift
+    if (centsPerS === 0) return
+    reading.f0Hz *= 2 ** ((centsPerS * seconds) / 2 / 1200)
+    reading.spreadCents = Math.hypot(reading.spreadCents, (spreadPerS * seconds) / 2)
     reading.atSample = reading.toSample
   }
 
-  /**
-   * Holds the newer half of a span against the whole: sets the drift, cents per second, that carries a reading from the middle
-   * of its span to the end, and cuts the span where a drift does not explain the difference.
-   */
+  /** Holds the newer half of a span against the whole, and begins there where the whole is the string no more. */
   #compareNewer(whole: number, age: number): void {
     const farRung = this.#far.rungOf((whole / 2) * this.#far.rateHz)
     const tier = farRung >= 0 ? this.#far : this.#near
     const rung = farRung >= 0 ? farRung : this.#near.rungOf((whole / 2) * this.#near.rateHz)
-    this.#drift = 0
+    this.#drift.centsPerS = 0
     if (rung < 0) return
     const { frame } = tier
     const wholeSpread = this.#reading.spreadCents
-    this.#recall(frame)
+    copyKnown(this.#known, frame)
     tier.load(rung)
-    if (!this.#settle(tier, rung, followSteps) || !this.#isString(frame)) return
-    const apart = 1200 * Math.log2(frame.law.f1Hz / this.#law.f1Hz)
-    const newerSpread = frame.spreadCents
-    const side = Math.abs(apart) > disagreement * newerSpread + leastApartCents ? Math.sign(apart) : 0
-    if (side !== 0 && side === this.#disagreed) {
-      this.#start = tier.startOf(rung)
-      this.#know(frame)
-      this.#disagreed = 0
-    } else {
-      this.#disagreed = side
-    }
-    // So much later is the middle of the newer part.
-    const later = (whole - tier.secondsOf(rung)) / 2
-    const usual = (fastestGlide * Math.exp(-age / glideS) + slowestGlide) * later
-    // The newer part holds a part of the whole's noise; what it has of its own is the difference of variances.
-    const apart2 = Math.max(newerSpread ** 2 - wholeSpread ** 2, 0.25 * newerSpread ** 2)
-    const calm = age < calmAfterS ? earlyCalm : lateCalm
-    const share = (Math.max(0, 1 - (calm * calm * apart2) / (apart * apart)) * usual * usual) / (usual * usual + apart2)
-    this.#drift = (share * Math.max(-2.5 * usual, Math.min(2.5 * usual, apart))) / later
-    this.#driftSpread = (share * Math.sqrt(apart2)) / later
+    if (!this.#search.settle(tier, rung, followSteps) || !this.#search.isString(frame)) return
+    const apart = 1200 * Math.log2(frame.law.f1Hz / this.#known.law.f1Hz)
+    if (!this.#drift.compare(apart, frame.spreadCents, wholeSpread, tier.secondsOf(rung), whole, age)) return
+    this.#start = tier.startOf(rung)
+    copyKnown(frame, this.#known)
   }
 
   #lose(): void {
     this.#following = false
     this.#noise.forgetGaps()
-    this.#bestStiffnessSd = priorStiffnessSd
-    this.#prior.mean = priorStiffness
-    this.#prior.sd = priorStiffnessSd
+    this.#search.forget()
     if (this.#onsetAt < this.#start) this.#onsetAt = -1
   }
 
@@ -434,7 +305,7 @@ class GrowingListener implements Listener {
     if (rung < 0) return
     const { frame } = near
     near.load(rung)
-    frame.score(rung, this.#law, frame.partials, this.#noise.at)
+    frame.score(rung, this.#known.law, frame.partials, this.#noise.at)
     let grown = 0
     let count = 0
     for (let k = 0; k < this.#far.partials; k++) {
@@ -453,28 +324,19 @@ class GrowingListener implements Listener {
 
 /** How long readings come four times as often after an onset. */
 const fastS = 0.06
-const searchedPartials = 6
-/** Nepers a partial of the coarse sum under which nothing is fitted at all. */
+/** Nepers a partial of the coarse sum under which nothing is fitted at all: white noise has 1.2 (whitened-sum.ts). */
 const idleScore = 1.2
+/** The coarse search tells B to about half of its grid's step. */
+const coarseStiffnessSd = 4e-5
+/** So long after it began pitch and stiffness of a string are looked for together at every reading. */
 const ridgeS = 0.03
+/** A followed law is near: the third step moves it by a thousandth of its spread. */
 const followSteps = 2
 /** A new pluck raises most partials by 3 dB and more. */
 const grownShare = 0.6
-const mostSpreadCents = 25
-const mostBentCents = 12
+/** Readings in a row without a string, after which it is over. */
 const mostMisses = 3
-const leastStiffnessSd = 2e-6
-/** Deviations of the newer half. */
-const disagreement = 3.5
-const leastApartCents = 0.3
-/** In deviations: less than this between the parts is no drift. After so long glides are over and stillness is the rule. */
-const earlyCalm = 1.5
-const lateCalm = 2.5
-const calmAfterS = 0.4
+/** Once readings are calm, noise and newer part are looked at in turn. */
 const bothTurns = 2
 const noiseTurn = 0
 const newerTurn = 1
-/** Strings plucked hard glide by 10 c in 0.15 s (common practice, no source): cents per second at first and for good. */
-const fastestGlide = 50
-const slowestGlide = 3
-const glideS = 0.2

@@ -16,7 +16,6 @@ export interface TierShape {
   readonly usefulHz: number
   readonly shortestS: number
   readonly longestS: number
-  readonly mostSamples: number
 }
 
 export class GrowingTier {
@@ -46,7 +45,7 @@ export class GrowingTier {
     this.#decimator = new Decimator(sampleRateHz, this.factor, this.passHz)
     this.reach = this.#decimator.reachSamples
     this.rateHz = sampleRateHz / this.factor
-    const longest = Math.min(shape.mostSamples, shape.longestS * this.rateHz)
+    const longest = shape.longestS * this.rateHz
     const lengths: number[] = []
     for (let length = shape.shortestS * this.rateHz; length <= longest; length *= rungRatio)
       lengths.push(2 * Math.floor(length / 2) + 1)
