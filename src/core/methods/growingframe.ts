@@ -8,6 +8,7 @@
  */
 import { hasHoles } from './comboverlap.ts'
 import { PartialMoments } from './moments.ts'
+import { evenedPower, judgedRatio, worthOf } from './partialworth.ts'
 import { LawFit, partialHz, type StringLaw, stiffnessSlope } from './stringlaw.ts'
 
 const centsPerRatio = 1200 / Math.LN2
@@ -223,7 +224,7 @@ export class GrowingFrame {
       const chance = noise[k] / moments.detectGain
       const trust = power > judgedRatio * chance ? fit.trust[k] : 1
       const toCents = centsPerRatio / omega[k]
-      const kept = Math.min(this.#evened(k, fitted), mostOverSeen * power)
+      const kept = evenedPower(own, k, fitted, power)
       if (!(kept > 0) || trust === 0) continue
       const variance = (moments.errorGain * noise[k] * toCents * toCents) / kept
       const weight = trust / (variance + bent2)
@@ -256,21 +257,10 @@ export class GrowingFrame {
     let evidence = 0
     const worth = this.#worth
     for (let k = 0; k < fitted; k++) {
-      const over = Math.log(1 + Math.exp(Math.min(this.ratio[k], 500) - quietRatio))
-      worth[k] = this.#fit.trust[k] * Math.min(loudestCounted, over)
+      worth[k] = this.#fit.trust[k] * worthOf(this.ratio[k])
       evidence += worth[k]
     }
     this.evidence = hasHoles(worth, fitted) ? 0 : evidence
-  }
-
-  /** The string's own power of partial k + 1: mostly its neighbours', as levels fall with 1 / k^2. */
-  #evened(k: number, count: number): number {
-    const own = this.#own
-    const low = Math.max(0, k - neighbours)
-    const high = Math.min(count - 1, k + neighbours)
-    let sum = 0
-    for (let j = low; j <= high; j++) sum += own[j] * ((j + 1) / (k + 1)) ** 2
-    return Math.max(0, ownShare * own[k] + ((1 - ownShare) * sum) / (high - low + 1))
   }
 }
 
@@ -291,16 +281,7 @@ const leastSure = 3
 const ridgeSds = 2.5
 const ridgeSteps = 4
 const ridgeRad = 0.9
-/** Under this ratio nobody can tell whether a partial is bent: it is heard for the little it says. */
-const judgedRatio = 4
 /** -100 dB under the strongest partial rounding and skirts are all there is. */
 const leastNoise = 1e-10
 /** In the search, what lies this far (-40 dB) under the strongest partial may be its skirt. */
 const searchFloor = 1e-4
-/** As in partialframe.ts: softly, a partial's ratio counts by what noise alone seldom has; no partial counts for many. */
-const quietRatio = 3
-const loudestCounted = 12
-/** A partial that is not there must not hold the law in place by what its neighbours have. */
-const mostOverSeen = 4
-const neighbours = 4
-const ownShare = 0.2

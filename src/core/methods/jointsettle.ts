@@ -9,12 +9,10 @@
  */
 import type { AimedFrames } from './aimedwise.ts'
 import type { PartialFrame } from './partialframe.ts'
+import { evenedPower, judgedRatio } from './partialworth.ts'
 import { partialHz, priorStiffness, priorStiffnessSd, stiffnessSlope } from './stringlaw.ts'
 
 const centsPerRatio = 1200 / Math.LN2
-
-/** Under this ratio the guarded fit cannot tell whether a partial is bent: it is heard for the little it says. */
-const judgedRatio = 4
 
 export class JointSettle {
   /** Standard deviation of f1 after `settle`. */
@@ -59,7 +57,7 @@ export class JointSettle {
         const chance = noise / moments.detectGain
         const trust = power > judgedRatio * chance ? fit.trust[k] : 1
         const toCents = centsPerRatio / omega[k]
-        const kept = Math.min(this.#evened(k, fitted), mostOverSeen * power)
+        const kept = evenedPower(powers, k, fitted, power)
         if (!(kept > 0) || trust === 0) continue
         const variance = (moments.errorGain * noise * toCents * toCents) / kept
         const weight = trust / (variance + bent2)
@@ -93,21 +91,4 @@ export class JointSettle {
     // The start lies within a few spreads; a law that left it by more than a quarter tone followed something else.
     return Math.abs(1200 * Math.log2(law.f1Hz / start)) < 50 && Math.abs(law.stiffness) < 2e-3
   }
-
-  /** The string's own power of partial k + 1: mostly its neighbours', as levels fall with 1 / k^2. */
-  #evened(k: number, count: number): number {
-    const own = this.#own
-    const low = Math.max(0, k - neighbours)
-    const high = Math.min(count - 1, k + neighbours)
-    let sum = 0
-    for (let j = low; j <= high; j++) sum += own[j] * ((j + 1) / (k + 1)) ** 2
-    return Math.max(0, ownShare * own[k] + ((1 - ownShare) * sum) / (high - low + 1))
-  }
 }
-
-/** A partial that is not there must not hold the law in place by what its neighbours have. */
-const mostOverSeen = 4
-
-/** Measured at -10 and -5 dB white, E2 to E4: widths 2 to 6 and shares 0 to 0.5 differ by 5 %, these are among the best. */
-const neighbours = 4
-const ownShare = 0.2

@@ -14,6 +14,7 @@ import { GapNoise } from './gapnoise.ts'
 import { LawSearch } from './lawsearch.ts'
 import type { Reading, Stream } from './method.ts'
 import { PartialMoments } from './moments.ts'
+import { worthOf } from './partialworth.ts'
 import { StiffnessMemory } from './stiffnessmemory.ts'
 import { LawFit, partialHz, type StringLaw } from './stringlaw.ts'
 
@@ -214,8 +215,7 @@ export class PartialFrame {
     let evidence = searchShare * this.#search.score
     for (let k = 0; k < this.fitted; k++) {
       const ratio = (this.moments.power[k] * this.moments.detectGain) / this.noiseAt(k)
-      const excess = Math.log(1 + Math.exp(Math.min(ratio, 500) - quietRatio))
-      worth[k] = this.fit.trust[k] * Math.min(loudestCounted, excess)
+      worth[k] = this.fit.trust[k] * worthOf(ratio)
       evidence += worth[k]
     }
     const least = this.#leastEvidence
@@ -247,13 +247,6 @@ const peakVariance = 0.35
 const peakBias2 = 1e-4
 /** -100 dB: what lies this far under the strongest partial is no partial, whatever the gaps say; rounding and skirts are above it. */
 const leastNoise = 1e-10
-/**
- * A partial's ratio of powers is exponential in noise alone: what it exceeds this by is evidence in nepers, softly.
- * Weaker partials say nothing, so many silent ones do not drown the few that sound, as they do in a sum of logarithms.
- */
-const quietRatio = 3
-/** One foreign line, however loud, is no string: at least three partials must speak. */
-const loudestCounted = 12
 /** The search's own sum counts too: its noise is a quartile, which bursts raise less than they raise the gaps. */
 const searchShare = 2
 
