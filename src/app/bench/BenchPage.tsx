@@ -147,17 +147,16 @@ export function BenchPage() {
           <Leaderboard study={study} cells={cells} column={column} picked={picked} />
         )}
       </div>
+      {!narrow && <footer className="bench-foot">{point}</footer>}
       {column !== undefined && <BenchParts study={study} cells={cells} column={column} picked={picked} />}
       {column !== undefined && <Displays study={study} column={column} picked={picked} />}
-      {narrow ? (
+      {narrow && (
         <div className="bench-actions">
           <ProgressWords />
           <AsSwitch what="figures" charts="Charts" />
           <SaveMenu />
           <RunButton short />
         </div>
-      ) : (
-        <footer className="bench-foot">{point}</footer>
       )}
     </main>
   )

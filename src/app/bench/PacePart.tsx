@@ -62,11 +62,11 @@ export function PacePart() {
             <thead>
               <tr>
                 <th scope="col">method</th>
+                <th scope="col">live</th>
+                <th scope="col">of one core</th>
                 <th scope="col">a frame, µs (fastest to slowest)</th>
                 <th scope="col">rounds, frames</th>
                 <th scope="col">hop, ms</th>
-                <th scope="col">of one core</th>
-                <th scope="col">live</th>
               </tr>
             </thead>
             {(['aimed', 'blind', 'outside'] as const).map((group) => {
@@ -104,6 +104,8 @@ function PaceRow({ timing }: { timing: MethodTiming }) {
       </th>
       {problem === null ? (
         <>
+          <td>{timing.keepsUp ? 'keeps up' : 'does not keep up'}</td>
+          <td>{percent(timing.coreShare)}</td>
           <td>
             {whole(microsecondsAFrame)} ({whole(fastest)} to {whole(slowest)})
           </td>
@@ -111,8 +113,6 @@ function PaceRow({ timing }: { timing: MethodTiming }) {
             {rounds}, {frames}
           </td>
           <td>{hopMs.toFixed(1)}</td>
-          <td>{percent(timing.coreShare)}</td>
-          <td>{timing.keepsUp ? 'keeps up' : 'does not keep up'}</td>
         </>
       ) : (
         <td colSpan={5}>not timed: {problem}</td>
