@@ -2,8 +2,6 @@
  * How soon and how surely the growing fit reads: one case a line, strings E2 to E4. Bundle and run as growing.md says:
  * `node growing.mjs SEED REPEATS [CASE ...]`.
  */
-import { growingFit } from '../../src/core/methods/growing-fit.ts'
-import { methodById } from '../../src/core/methods/index.ts'
 import type { Score } from '../../src/core/score/score.ts'
 import { presetStudy, roomById, stringById } from '../../src/core/study/presets.ts'
 import type { Study, StudyRoom } from '../../src/core/study/study.ts'
@@ -17,7 +15,6 @@ interface Case {
   readonly pluck?: Record<string, number>
   readonly learnt?: boolean
   readonly takeS?: number
-  readonly level?: 'stage'
 }
 
 const still = { glideCents: 0 }
@@ -64,8 +61,7 @@ for (const [name, { room, snrDb, pluck, learnt = true, takeS = 1.5 }] of Object.
     roomLearnt: learnt,
     takeS,
   }
-  const find = (id: string) => (id === growingFit.id ? growingFit : methodById(id))
-  const open = openStudy(study, new Map(), () => process.cpuUsage().user / 1000, find)
+  const open = openStudy(study, new Map(), () => process.cpuUsage().user / 1000)
   const scores: Score[] = []
   const byString = new Map<string, Score[]>()
   let spent = 0
