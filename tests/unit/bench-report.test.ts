@@ -8,8 +8,9 @@ import { presetStudy } from '../../src/core/study/presets.ts'
 import { trialCount } from '../../src/core/study/record.ts'
 import { trialAt } from '../../src/core/study/trial.ts'
 import type { CloseOutcome } from '../bench/report/closely.ts'
+import { contestant } from '../bench/report/contestants.ts'
 import { openJournal, partKey } from '../bench/report/journal.ts'
-import type { Part } from '../bench/report/plan.ts'
+import { type Part, planOf } from '../bench/report/plan.ts'
 import { begin, end, withTable } from '../bench/report/readme.ts'
 import { leftOf, runningOrder } from '../bench/report/runparts.ts'
 import { crossing, falling, type Pluck, thresholdOf } from '../bench/report/threshold.ts'
@@ -61,6 +62,17 @@ const outcome: CloseOutcome = {
   method: { id: 'yin', values: {} },
   problem: { what: 'x', where: 'y' },
 }
+
+describe('plan', () => {
+  it('names no setting that its method does not have', () => {
+    const choices = [true, false].flatMap((quick) => planOf(quick).flatMap(({ study }) => study.methods))
+    expect(choices.length).toBeGreaterThan(100)
+    const unknown = choices.flatMap(({ id, values }) =>
+      Object.keys(values).flatMap((name) => (name in contestant(id).fields ? [] : [`${id}.${name}`])),
+    )
+    expect(unknown).toEqual([])
+  })
+})
 
 describe('running and resuming', () => {
   let folder = ''
