@@ -19,6 +19,7 @@ import { openTap } from '../../../src/host/tap.ts'
 import playerUrl from '../../../worklets/player.ts?worker&url'
 import tapUrl from '../../../worklets/tap.ts?worker&url'
 import { heardLive } from './live.ts'
+import { takes } from './takes.ts'
 
 async function sha256(samples: Float32Array | Float64Array): Promise<string> {
   const bytes = new Uint8Array(
@@ -42,6 +43,8 @@ const harness = {
   isolated: () => crossOriginIsolated,
 
   heardLive,
+
+  takes,
 
   async hashes(sceneJson: unknown) {
     const { take, clean, noise } = rendered(sceneJson)
