@@ -40,6 +40,15 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
     'src/core/score',
     'src/core/study',
   ],
+  'src/core/room': [
+    'src/core',
+    'src/core/maths',
+    'src/core/instruments',
+    'src/core/methods',
+    'src/core/score',
+    'src/core/study',
+    'types:src/core/scene',
+  ],
   'src/host': ['src/core/*'],
   worklets: ['src/core/*', 'src/host'],
   'src/cli': ['src/core/*', 'src/host', 'signals'],
@@ -56,6 +65,7 @@ const packagesOf: Readonly<Record<string, readonly RegExp[]>> = {
   'src/core/score': [],
   'src/core/study': [/^zod/],
   'src/core/plan': [],
+  'src/core/room': [],
   'src/host': [],
   worklets: [],
 }
