@@ -17,8 +17,8 @@ const repeats = Number(repeatsText)
 
 const guitar = ['E2', 'A2', 'D3', 'G3', 'B3', 'E4']
 const strings = guitar.map((id): RoomString => {
-  const { targetHz, pluck, title } = stringById(id)
-  return { id, title: title ?? id, targetHz, stiffness: Number(pluck.stiffness ?? 0) }
+  const { targetHz, pluck } = stringById(id)
+  return { id, title: id, targetHz, stiffness: Number(pluck.stiffness ?? 0) }
 })
 
 const partsOf = (room: string): readonly RoomPart[] => roomById(room).parts

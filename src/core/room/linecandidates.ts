@@ -23,11 +23,11 @@ const aroundBins = 96
 /** The window's main lobe and a bin more: nothing weaker is told within. */
 const lobeBins = 5
 /**
- * Half-width, Hz, of the band that a tone must be the better half of. A rhythm that repeats puts lines of its own beside one
+ * Half-width, Hz, of the band that a tone must be three fifths of. A rhythm that repeats puts lines of its own beside one
  * another, a few Hz apart, and what comes and goes spreads; a tone below all else within a partial's width harms no reading.
  */
 const bandHz = 10
-const leastShare = 0.5
+const leastShare = 0.6
 /** More lines than that are a buzz, and its first sixty say so. */
 const mostCandidates = 80
 /** e^-t averaged over how far a median of 150 bins (its deviation 12 %) is off: t must be larger by t^2 0.12^2 / 2. */

@@ -14,14 +14,14 @@ export interface Steady {
   readonly power: number
 }
 
-/** A bass note or a drum stroke rests as long. A tone that is the better half of 20 Hz is three times the noise in such a part. */
+/** A bass note or a drum stroke rests as long. A tone that is three fifths of 20 Hz is four times the noise in such a part. */
 const shortestPartS = 0.2
 /** As many parts at least. */
 const fewestParts = 4
 /** A part below this share of the whole's amplitude lacks the tone ... */
 const leastShare = 0.5
 /** ... and so many may, by chance or under a drum stroke. */
-const mostLacking = 0.2
+const mostLacking = 0.15
 /** Sum of the parts' vectors over the sum of their lengths: 0.86 is a phase that strays by half a radian; noise leaves 0.92. */
 const leastCoherence = 0.86
 /** Half-width of a Hann window's main lobe, bins; tones beside it must stay out. */

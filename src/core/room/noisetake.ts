@@ -39,6 +39,8 @@ export interface NoiseFigures {
   readonly spectrum: Spectrum
   /** Segments of a second, as the third octaves; bins of half a Hz or so: fit to be drawn, and to weigh partials. */
   readonly fineSpectrum: Spectrum
+  /** The most that each bin had in any one segment: what stands over it is not this room. */
+  readonly loudestSpectrum: Spectrum
   /** Segments behind third octaves and fine spectrum. */
   readonly segments: number
   /** Mean squares of the take's tenths of a second, in order: how the level swings. */
@@ -74,7 +76,7 @@ export function noiseFigures(
   let peak = 0
   for (const sample of samples) peak = Math.max(peak, Math.abs(sample))
   const bands = thirdOctaves(sampleRateHz / 2)
-  const { fine, powers } = segmented(samples, sampleRateHz, bands)
+  const { fine, loudest, powers } = segmented(samples, sampleRateHz, bands)
   const segments = powers[0]?.length ?? 0
   let smooth = 16
   while (smooth < smoothS * sampleRateHz) smooth *= 2
@@ -86,6 +88,7 @@ export function noiseFigures(
     thirdOctaves: bands.map((band, i) => bandLevel(band, powers[i])),
     spectrum: welch(samples, sampleRateHz, smooth),
     fineSpectrum: fine,
+    loudestSpectrum: loudest,
     segments,
     tenthPowers: tenths(samples, sampleRateHz),
     lines: steadyLines(samples, sampleRateHz, strings),
@@ -105,18 +108,23 @@ function segmented(samples: Float32Array, sampleRateHz: number, bands: readonly 
   const segment = new SegmentDensity(length, sampleRateHz)
   const own = new Float64Array(segment.bins)
   const density = new Float64Array(segment.bins)
+  const loudest = new Float64Array(segment.bins)
   const powers: number[][] = bands.map(() => [])
   let count = 0
   for (let from = 0; from + length <= samples.length; from += length >> 1) {
     segment.of(samples, from, own)
-    for (let bin = 0; bin < own.length; bin++) density[bin] += own[bin]
+    for (let bin = 0; bin < own.length; bin++) {
+      density[bin] += own[bin]
+      if (own[bin] > loudest[bin]) loudest[bin] = own[bin]
+    }
     for (const [i, { lowHz, highHz }] of bands.entries()) {
       powers[i].push(powerBetween(own, segment.binHz, lowHz, highHz))
     }
     count++
   }
   for (let bin = 0; bin < density.length; bin++) density[bin] /= count
-  return { fine: { binHz: segment.binHz, density }, powers }
+  const { binHz } = segment
+  return { fine: { binHz, density }, loudest: { binHz, density: loudest }, powers }
 }
 
 function bandLevel(band: ThirdOctave, powers: readonly number[]): ThirdOctaveLevel {

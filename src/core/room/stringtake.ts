@@ -1,15 +1,31 @@
 /**
  * Figures of one pluck in the room: when it began, its pitch, stiffness and decay, how it stands over the room, partial by
  * partial, and which other strings sound.
+ *
+ * Ratios are power of the take less power of the noise take, over power of the noise take: string over the room as it is on
+ * the whole, whatever it did in that second. Below 0.6 of the first partial nothing of the take is string and nothing is
+ * counted; the room is counted whole. Pitch and stiffness are fitted by study/fitstring.ts; the whitened sum finds the pitch
+ * to begin with, within 150 c of the target. What is not measurable is null, and `missing` says why.
  */
-
-import type { Figure } from '../maths/statistics.ts'
+import { centsBetween, dbFromPowerRatio, powerRatioFromDb } from '../maths/units.ts'
+import { hann } from '../maths/windows.ts'
+import { listen } from '../methods/listen.ts'
+import { partialHz, type StringLaw } from '../methods/stringlaw.ts'
+import { whitenedSum } from '../methods/whitened-sum.ts'
+import { type FittedString, fitString } from '../study/fitstring.ts'
 import { levelMomentsS } from '../study/levels.ts'
+import { powerBetween, powerOfSpan, SegmentDensity } from './bandpower.ts'
+import { chiSquareOverFreedom } from './chisquare.ts'
+import { highPassed, highPassGain } from './highpass.ts'
 import { checkRate, type NoiseFigures } from './noisetake.ts'
-import type { RoomString } from './roomstring.ts'
+import { partialDecayS } from './partialdecay.ts'
+import { type PartialStanding, partialStandings } from './partialstanding.ts'
+import { type RingingString, ringingStrings } from './ringing.ts'
+import { type RoomString, toldPartials } from './roomstring.ts'
+import { stringOnset } from './stringonset.ts'
 
-/** How a partial stands to what its neighbours lead one to expect; `unheard`: it would be under the room anyway. */
-export type PartialStanding = 'as-expected' | 'weak' | 'missing' | 'unheard'
+export type { PartialStanding } from './partialstanding.ts'
+export type { RingingString } from './ringing.ts'
 
 export interface StringPartial {
   readonly k: number
@@ -19,7 +35,7 @@ export interface StringPartial {
   readonly deviationCents: number | null
   /** Within 50 c over the first second, string over noise; null: not told from the room. */
   readonly ratioDb: number | null
-  /** At the onset re the strongest; null: it does not stand out. */
+  /** The same power re the strongest partial; null: not told from the room. */
   readonly levelDb: number | null
   /** T60; null: too short above the room to be measured. */
   readonly decayS: number | null
@@ -28,17 +44,7 @@ export interface StringPartial {
   readonly underNeighboursDb: number | null
 }
 
-export interface RingingString {
-  /** Id of the other string. */
-  readonly string: string
-  readonly when: 'before' | 'while'
-  /** Of the partials that are its own alone, over those of the plucked string. */
-  readonly overStringDb: number
-  /** Off its target. */
-  readonly cents: number
-}
-
-/** Whole-string figures that may be missing, each with its reason. */
+/** Figures that may be missing, each with its reason. */
 export type StringFigureKey =
   | 'onsetS'
   | 'f1Hz'
@@ -72,6 +78,32 @@ export interface StringFigures {
   readonly missing: Readonly<Partial<Record<StringFigureKey, string>>>
 }
 
+/** The attack is over, and the window below still fits the take. */
+const settledS = 0.05
+const aboutS = 1
+/** As the method's own window at 48 kHz. */
+const aboutWindowS = 0.34
+const ratioS = 1
+const momentS = 0.1
+const bandCents = 50
+/** Of the first partial: the filter takes 0.07 dB of it. */
+const cutShare = 0.6
+/** Shares of the first second: short at the start, which is the loudest; what is cut is 2 % of the power. */
+const startTaper = 0.03
+const endTaper = 0.05
+/** One-sided: a room alone reaches it once in a hundred takes. */
+const z99 = 2.326
+/** Rows of tenths that make a second. */
+const tenthsPerSecond = 10
+/** Deviations of the room's own level that a string must rise above. */
+const leastSwings = 2
+/** Partials from 2 up that a law must rest on, and up to which one at least. */
+const fewestForStiffness = 4
+const highestForStiffness = 5
+/** As study/fitstring.ts counts a partial as standing out. */
+const leastSnrDb = 12
+const longestFitS = 1.5
+
 /** `samples`: from before the onset, a third of a second or more, to 1 s after it or later; 3 s are wanted. */
 export function stringFigures(
   samples: Float32Array,
@@ -80,24 +112,232 @@ export function stringFigures(
   noise: NoiseFigures,
 ): StringFigures {
   checkRate(sampleRateHz)
-  const why = samples.length === 0 || noise.durationS === 0 ? 'There is no sound.' : 'Nothing was measured yet.'
+  const missing: Partial<Record<StringFigureKey, string>> = {}
+  const onset = stringOnset(samples, sampleRateHz, string, noise.spectrum)
+  if (onset === null) missing.onsetS = 'No pluck was heard to begin in this take.'
+  const start = onset ?? 0
+  const aboutHz = aboutPitch(samples, sampleRateHz, start, string, noise)
+  if (aboutHz === null) return notHeard(string, onset, sampleRateHz, missing)
+  const fitted = fittedFrom(samples, sampleRateHz, start / sampleRateHz, aboutHz)
+  if (fitted === null) missing.f1Hz = 'Its partials do not stand out enough to measure the pitch by.'
+  const known = fitted === null ? null : rests(fitted)
+  if (known === null || !known.stiffness) {
+    missing.stiffness = 'Too few of its upper partials stand out of the room.'
+    missing.scatterCents = missing.stiffness
+  }
+  const law: StringLaw = {
+    f1Hz: fitted?.pluck.firstPartialHz ?? aboutHz,
+    stiffness: known?.stiffness ? (fitted as FittedString).pluck.stiffness : string.stiffness,
+  }
+  const ratios = ratiosOf(samples, sampleRateHz, onset, law, noise, missing)
+  const partials = partialsOf(samples, sampleRateHz, start, law, fitted, noise)
+  const decayS = partials[0]?.decayS ?? null
+  if (decayS === null) missing.decayS = 'Partial 1 is not long enough over the room to tell how it fades.'
   return {
-    ...{ string: string.id, onsetS: null, f1Hz: null, offCents: null, stiffness: null, scatterCents: null },
-    ...{ decayS: null, ratioDb: null, ratioAtDb: levelMomentsS.map(() => null), partials: [], ringing: [] },
-    missing: { onsetS: why },
+    string: string.id,
+    onsetS: onset === null ? null : onset / sampleRateHz,
+    f1Hz: fitted === null ? null : law.f1Hz,
+    offCents: fitted === null ? null : centsBetween(law.f1Hz, string.targetHz),
+    stiffness: known?.stiffness ? law.stiffness : null,
+    scatterCents: known?.stiffness ? (fitted?.scatterCents ?? null) : null,
+    decayS,
+    ...ratios,
+    partials,
+    ringing: ringingOf(samples, sampleRateHz, onset, string, law, noise, missing),
+    missing,
   }
 }
 
-/** Means over plucks of one string with 95 % bootstrap intervals; NaN bounds where there was one pluck only. */
-export interface StringSummary {
-  readonly string: string
-  readonly plucks: number
-  readonly f1Hz: Figure
-  readonly offCents: Figure
-  readonly stiffness: Figure
-  readonly scatterCents: Figure
-  readonly decayS: Figure
-  readonly ratioDb: Figure
-  readonly ratioAtDb: readonly Figure[]
-  readonly partialRatioDb: readonly Figure[]
+function notHeard(
+  string: RoomString,
+  onset: number | null,
+  sampleRateHz: number,
+  missing: Partial<Record<StringFigureKey, string>>,
+): StringFigures {
+  const why = 'No string was heard within 150 c of this note.'
+  for (const key of ['f1Hz', 'stiffness', 'scatterCents', 'decayS', 'ratioDb', 'ratioAtDb', 'ringing'] as const) {
+    missing[key] = why
+  }
+  return {
+    string: string.id,
+    onsetS: onset === null ? null : onset / sampleRateHz,
+    ...{ f1Hz: null, offCents: null, stiffness: null, scatterCents: null, decayS: null, ratioDb: null },
+    ratioAtDb: levelMomentsS.map(() => null),
+    ...{ partials: [], ringing: [], missing },
+  }
+}
+
+/** Within a few cents; null: nothing sounds within 150 c of the target. */
+function aboutPitch(
+  samples: Float32Array,
+  sampleRateHz: number,
+  start: number,
+  { targetHz }: RoomString,
+  { spectrum }: NoiseFigures,
+): number | null {
+  const from = Math.round(start + settledS * sampleRateHz)
+  const heard = samples.subarray(from, from + Math.round(aboutS * sampleRateHz))
+  const { min, max } = whitenedSum.fields.window
+  const window = Math.max(min, Math.min(max, Math.round(aboutWindowS * sampleRateHz)))
+  const stream = { sampleRateHz, lowestHz: 20, highestHz: 2000, targetHz, room: spectrum }
+  const readings = listen(whitenedSum, heard, stream, { window, hop: Math.max(32, Math.floor(window / 8)) })
+  const best = readings.filter(({ f0Hz }) => !Number.isNaN(f0Hz)).sort((a, b) => b.confidence - a.confidence)
+  if (best.length < 0.3 * readings.length) return null
+  return best[0]?.f0Hz ?? null
+}
+
+function fittedFrom(samples: Float32Array, sampleRateHz: number, onsetS: number, aboutHz: number): FittedString | null {
+  // The span's last sample must be there whatever way the onset rounds.
+  const toS = Math.min(longestFitS, samples.length / sampleRateHz - onsetS - 2 / sampleRateHz)
+  try {
+    return fitString(samples, { sampleRateHz, onsetS, aboutHz, toS })
+  } catch {
+    // Too short a span, or nothing that stands out: the caller says so.
+    return null
+  }
+}
+
+function rests({ partials }: FittedString): { readonly stiffness: boolean } {
+  const upper = partials.filter(({ k, snrDb }) => k > 1 && snrDb >= leastSnrDb)
+  return { stiffness: upper.length >= fewestForStiffness && (upper.at(-1)?.k ?? 0) >= highestForStiffness }
+}
+
+function ratiosOf(
+  samples: Float32Array,
+  sampleRateHz: number,
+  onset: number | null,
+  { f1Hz }: StringLaw,
+  noise: NoiseFigures,
+  missing: Partial<Record<StringFigureKey, string>>,
+): Pick<StringFigures, 'ratioDb' | 'ratioAtDb'> {
+  const nothing = { ratioDb: null, ratioAtDb: levelMomentsS.map(() => null) }
+  if (onset === null) {
+    missing.ratioDb = 'A ratio counts from the pluck, and none was heard to begin.'
+    missing.ratioAtDb = missing.ratioDb
+    return nothing
+  }
+  const cutHz = cutShare * f1Hz
+  const string = highPassed(samples, sampleRateHz, cutHz)
+  const { binHz, density } = noise.fineSpectrum
+  const above = density.reduce((sum, own, bin) => sum + own * highPassGain(bin * binHz, sampleRateHz, cutHz), 0) * binHz
+  const all = powerRatioFromDb(noise.levelDbfs)
+  const swings = swingsOf(noise.tenthPowers)
+  const ratio = (fromS: number, toS: number, swing: number): number | null => {
+    const [from, to] = [onset + fromS * sampleRateHz, onset + toS * sampleRateHz].map(Math.round)
+    if (to > samples.length + 1) return null
+    const own = powerOfSpan(string, from, to) - above
+    return own > leastSwings * swing * above ? dbFromPowerRatio(own / all) : null
+  }
+  const ratioDb = ratio(0, ratioS, swings.second)
+  if (ratioDb === null) missing.ratioDb = "The string does not rise above what the room's own level swings by."
+  const ratioAtDb = levelMomentsS.map((atS) => ratio(atS - momentS / 2, atS + momentS / 2, swings.tenth))
+  if (ratioAtDb.includes(null)) missing.ratioAtDb = 'By then the string is under the room, or the take has ended.'
+  return { ratioDb, ratioAtDb }
+}
+
+/** Deviations of the room's mean square over a second and over a tenth, re their mean. */
+function swingsOf(tenths: Float64Array): { readonly second: number; readonly tenth: number } {
+  const mean = tenths.reduce((sum, power) => sum + power, 0) / tenths.length
+  const deviation = (values: Float64Array): number =>
+    Math.sqrt(values.reduce((sum, power) => sum + (power - mean) ** 2, 0) / values.length) / mean
+  const seconds = Float64Array.from({ length: Math.max(1, tenths.length - tenthsPerSecond + 1) }, (_, i) => {
+    const part = tenths.subarray(i, i + tenthsPerSecond)
+    return part.reduce((sum, power) => sum + power, 0) / part.length
+  })
+  return mean > 0 ? { second: deviation(seconds), tenth: deviation(tenths) } : { second: 0, tenth: 0 }
+}
+
+function partialsOf(
+  samples: Float32Array,
+  sampleRateHz: number,
+  onset: number,
+  law: StringLaw,
+  fitted: FittedString | null,
+  noise: NoiseFigures,
+): StringPartial[] {
+  const length = Math.min(samples.length - Math.round(onset), Math.round(ratioS * sampleRateHz))
+  const segment = new SegmentDensity(length, sampleRateHz, tapered(length))
+  const density = new Float64Array(segment.bins)
+  segment.of(samples, Math.round(onset), density)
+  const { fineSpectrum: room } = noise
+  const edge = 2 ** (bandCents / 1200)
+  // Two more, so that the last that are told have neighbours too.
+  const bands = Array.from({ length: toldPartials + 2 }, (_, i) => {
+    const hz = partialHz(law, i + 1)
+    const [lowHz, highHz] = [hz / edge, hz * edge]
+    const noisePower = powerBetween(room.density, room.binHz, lowHz, highHz)
+    // Two degrees a resolved bin; of so many the room's own power in a second is known to swing.
+    const freedom = 2 * Math.max(1, (highHz - lowHz) * ratioS)
+    const most = noisePower * chiSquareOverFreedom(z99, freedom)
+    const power = highHz < sampleRateHz / 2 ? powerBetween(density, segment.binHz, lowHz, highHz) : 0
+    return { hz, noisePower, limit: most - noisePower, own: power > most ? power - noisePower : null }
+  })
+  const strongest = bands.reduce((most, { own }) => Math.max(most, own ?? 0), 0)
+  const relative = (power: number): number => dbFromPowerRatio(power / strongest)
+  const standings = partialStandings(
+    bands.map(({ own }) => (own === null ? null : relative(own))),
+    bands.map(({ limit }) => relative(limit)),
+  )
+  return bands.slice(0, toldPartials).map(({ hz, noisePower, own }, i): StringPartial => {
+    const measured = fitted?.partials.find(({ k, snrDb }) => k === i + 1 && snrDb >= leastSnrDb)
+    const atHz = measured?.frequencyHz ?? hz
+    const noiseDensity = noisePower / (hz * (edge - 1 / edge))
+    return {
+      k: i + 1,
+      frequencyHz: measured?.frequencyHz ?? null,
+      deviationCents: measured?.deviationCents ?? null,
+      ratioDb: own === null ? null : dbFromPowerRatio(own / noisePower),
+      levelDb: own === null ? null : relative(own),
+      decayS:
+        own === null ? null : partialDecayS(samples, sampleRateHz, onset, { hz: atHz, f1Hz: law.f1Hz, noiseDensity }),
+      ...standings[i],
+    }
+  })
+}
+
+/** Flat, with the halves of two Hann windows for ends. */
+function tapered(length: number): Float64Array {
+  const window = new Float64Array(length).fill(1)
+  const [start, end] = [startTaper, endTaper].map((share) => Math.max(1, Math.round(share * length)))
+  const rise = hann(2 * start)
+  const fall = hann(2 * end)
+  for (let i = 0; i < start; i++) window[i] = rise[i]
+  for (let i = 0; i < end; i++) window[length - end + i] = fall[end + i]
+  return window
+}
+
+/** Clear of the pluck, before and after. */
+const clearS = 0.1
+const beforeS = 0.02
+
+function ringingOf(
+  samples: Float32Array,
+  sampleRateHz: number,
+  onset: number | null,
+  string: RoomString,
+  law: StringLaw,
+  noise: NoiseFigures,
+  missing: Partial<Record<StringFigureKey, string>>,
+): readonly RingingString[] {
+  if (onset === null) {
+    missing.ringing = 'Where no pluck begins, before and after cannot be told.'
+    return []
+  }
+  const others = noise.strings.filter(({ id }) => id !== string.id)
+  const end = Math.round(onset + ratioS * sampleRateHz)
+  const power = powerOfSpan(samples, Math.round(onset), end)
+  const before = { when: 'before' as const, from: Math.max(0, Math.round(onset - sampleRateHz)), to: 0 }
+  const within = { when: 'while' as const, from: Math.round(onset + clearS * sampleRateHz), to: samples.length }
+  return [
+    ...ringingStrings(
+      samples,
+      sampleRateHz,
+      { ...before, to: Math.round(onset - beforeS * sampleRateHz) },
+      noise,
+      noise.strings,
+      null,
+      power,
+    ),
+    ...ringingStrings(samples, sampleRateHz, within, noise, others, law, power),
+  ]
 }
