@@ -3,42 +3,27 @@
  * are off, how often the finder calls what. Bundle and run as room.md says: `node room.mjs SEED REPEATS [CASE ...]`.
  */
 import { randomStream } from '../../src/core/maths/random.ts'
+import { quantile } from '../../src/core/maths/statistics.ts'
+import { centsBetween } from '../../src/core/maths/units.ts'
 import { noiseFigures } from '../../src/core/room/noisetake.ts'
-import type { RoomString } from '../../src/core/room/roomstring.ts'
 import { steadyLines } from '../../src/core/room/steadylines.ts'
-import { fillParts } from '../../src/core/scene/room.ts'
-import type { RoomPart } from '../../src/core/scene/scene.ts'
-import { roomById, stringById } from '../../src/core/study/presets.ts'
+import { stringFigures } from '../../src/core/room/stringtake.ts'
+import { guitar, makeTake, roomNoise, roomStrings } from '../unit/roomtakes.ts'
 
 const rateHz = 48000
 const [seedText = '1', repeatsText = '20', ...wanted] = process.argv.slice(2)
 const seed = Number(seedText)
 const repeats = Number(repeatsText)
+const strings = roomStrings(guitar)
 
-const guitar = ['E2', 'A2', 'D3', 'G3', 'B3', 'E4']
-const strings = guitar.map((id): RoomString => {
-  const { targetHz, pluck } = stringById(id)
-  return { id, title: id, targetHz, stiffness: Number(pluck.stiffness ?? 0) }
-})
-
-const partsOf = (room: string): readonly RoomPart[] => roomById(room).parts
-
-function noiseOf(parts: readonly RoomPart[], seconds: number, ...names: (string | number)[]): Float32Array {
-  const target = new Float64Array(Math.round(seconds * rateHz))
-  const random = randomStream(seed, ...names)
-  const where = parts.map(() => '')
-  fillParts(target, parts, { sampleRateHz: rateHz, random, pluck: null, onsetS: 0, recordings: new Map(), where })
-  let squares = 0
-  for (const value of target) squares += value * value
-  const gain = 0.01 / Math.sqrt(squares / target.length)
-  return Float32Array.from(target, (value) => gain * value)
-}
+const noiseOf = (room: string, seconds: number, ...names: (string | number)[]): Float32Array =>
+  Float32Array.from(roomNoise(room, seconds, rateHz, seed, ...names), (value) => 0.01 * value)
 
 function falseLines(room: string, takeS: number): void {
   let takes = 0
   const seen: string[] = []
   for (let n = 0; n < repeats; n++) {
-    const lines = steadyLines(noiseOf(partsOf(room), takeS, room, n), rateHz, strings)
+    const lines = steadyLines(noiseOf(room, takeS, n), rateHz, strings)
     if (lines.length > 0) takes++
     seen.push(...lines.map(({ hz, overFloorDb }) => `${hz.toFixed(2)}@${overFloorDb.toFixed(0)}`))
   }
@@ -50,7 +35,7 @@ function hum(overDb: number, takeS: number): void {
   let found = 0
   let others = 0
   for (let n = 0; n < repeats; n++) {
-    const noise = noiseOf(partsOf('pink'), takeS, 'hum', overDb, n)
+    const noise = noiseOf('pink', takeS, 'hum', overDb, n)
     const random = randomStream(seed, 'tone', overDb, n)
     const hz = 90 + 600 * random.uniform()
     const phase = 2 * Math.PI * random.uniform()
@@ -72,6 +57,63 @@ function hum(overDb: number, takeS: number): void {
   )
 }
 
+const spread = (values: readonly number[], digits = 2): string =>
+  [0.05, 0.5, 0.95].map((share) => quantile(values, share).toFixed(digits)).join(' ')
+
+function takes(room: string, snrDb: number): void {
+  const off = { ratio: [] as number[], onsetMs: [] as number[], f1: [] as number[], stiffness: [] as number[] }
+  const moments = [[], [], [], []] as number[][]
+  const decays: number[] = []
+  const none = { onset: 0, f1: 0, stiffness: 0, ratio: 0, decay: 0 }
+  const standing: Record<string, number> = {}
+  const ringing: string[] = []
+  let all = 0
+  for (const id of guitar) {
+    for (let n = 0; n < Math.ceil(repeats / 6); n++) {
+      all++
+      const random = randomStream(seed, 'off', id, room, snrDb, n)
+      const cents = 100 * (random.uniform() - 0.5)
+      const made = makeTake({ string: id, room, snrDb, cents, seed, repeat: n })
+      const string = strings.find((one) => one.id === id) ?? strings[0]
+      const noise = noiseFigures(made.noise, rateHz, strings)
+      const figures = stringFigures(made.samples, rateHz, { ...string, stiffness: 0 }, noise)
+      if (figures.onsetS === null) none.onset++
+      else off.onsetMs.push(1000 * (figures.onsetS - made.onsetS))
+      if (figures.f1Hz === null) none.f1++
+      else off.f1.push(centsBetween(figures.f1Hz, made.f1Hz))
+      if (figures.stiffness === null) none.stiffness++
+      else if (made.stiffness >= 3e-5) off.stiffness.push(figures.stiffness / made.stiffness - 1)
+      if (figures.ratioDb === null) none.ratio++
+      else off.ratio.push(figures.ratioDb - snrDb)
+      const first = made.partials.find(({ k }) => k === 1)
+      if (figures.decayS === null || first === undefined) none.decay++
+      else decays.push(figures.decayS / (6.9078 / first.decayPerS))
+      for (const [i, atS] of [0.2, 0.5, 1, 2].entries()) {
+        const told = figures.ratioAtDb[i]
+        const [from, to] = [made.onsetS + atS - 0.05, made.onsetS + atS + 0.05].map((s) => Math.round(s * rateHz))
+        const part = made.clean.subarray(from, to)
+        const power = part.reduce((sum, value) => sum + value * value, 0) / part.length
+        const noisePower = made.noise.reduce((sum, value) => sum + value * value, 0) / made.noise.length
+        if (told !== null && told !== undefined) moments[i]?.push(told - 10 * Math.log10(power / noisePower))
+      }
+      for (const partial of figures.partials) standing[partial.standing] = (standing[partial.standing] ?? 0) + 1
+      ringing.push(...figures.ringing.map((one) => `${id}: ${one.string} ${one.when} ${one.overStringDb.toFixed(0)}`))
+    }
+  }
+  console.log(`${room} ${snrDb} dB, n ${all}. none: ${JSON.stringify(none)}`)
+  console.log(
+    `  ratio off ${spread(off.ratio)} dB; at moments ${moments.map((m) => `${spread(m)} (${m.length})`).join(' | ')}`,
+  )
+  console.log(`  onset off ${spread(off.onsetMs)} ms, over 10: ${off.onsetMs.filter((ms) => Math.abs(ms) > 10).length}`)
+  console.log(`  f1 off ${spread(off.f1)} c, over 1: ${off.f1.filter((c) => Math.abs(c) > 1).length}`)
+  console.log(
+    `  stiffness off ${spread(off.stiffness)}, over 0.2: ${off.stiffness.filter((o) => Math.abs(o) > 0.2).length}`,
+  )
+  console.log(
+    `  decay over true ${spread(decays)}; ${JSON.stringify(standing)}; ringing ${ringing.length} ${ringing.slice(0, 5).join(', ')}`,
+  )
+}
+
 const cases: Readonly<Record<string, () => void>> = {
   'lines white': () => falseLines('white', 5),
   'lines pink': () => falseLines('pink', 5),
@@ -84,6 +126,14 @@ const cases: Readonly<Record<string, () => void>> = {
   'tone 12': () => hum(12, 5),
   'tone 20': () => hum(20, 5),
   'tone 40': () => hum(40, 5),
+  'take white 20': () => takes('white', 20),
+  'take white 10': () => takes('white', 10),
+  'take white 0': () => takes('white', 0),
+  'take pink 20': () => takes('pink', 20),
+  'take pink 0': () => takes('pink', 0),
+  'take hum 10': () => takes('hum', 10),
+  'take stage 20': () => takes('stage', 20),
+  'take stage 0': () => takes('stage', 0),
 }
 for (const [name, run] of Object.entries(cases)) {
   if (wanted.length === 0 || wanted.some((word) => name.startsWith(word))) run()

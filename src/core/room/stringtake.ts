@@ -17,7 +17,9 @@ import { levelMomentsS } from '../study/levels.ts'
 import { powerBetween, powerOfSpan, SegmentDensity } from './bandpower.ts'
 import { chiSquareOverFreedom } from './chisquare.ts'
 import { highPassed, highPassGain } from './highpass.ts'
+import { lawError } from './lawerror.ts'
 import { checkRate, type NoiseFigures } from './noisetake.ts'
+import { refinedOnset } from './onsetrefined.ts'
 import { partialDecayS } from './partialdecay.ts'
 import { type PartialStanding, partialStandings } from './partialstanding.ts'
 import { type RingingString, ringingStrings } from './ringing.ts'
@@ -63,7 +65,11 @@ export interface StringFigures {
   readonly f1Hz: number | null
   /** f1 off the target. */
   readonly offCents: number | null
+  /** Standard deviation of f1, from how far the partials scatter; null where stiffness is. */
+  readonly f1SpreadCents: number | null
   readonly stiffness: number | null
+  /** Standard deviation, as above. */
+  readonly stiffnessSpread: number | null
   /** Partials from 2 up off the law, RMS. */
   readonly scatterCents: number | null
   /** T60 of partial 1. */
@@ -103,6 +109,9 @@ const highestForStiffness = 5
 /** As study/fitstring.ts counts a partial as standing out. */
 const leastSnrDb = 12
 const longestFitS = 1.5
+/** Wanted within a fifth: two deviations of a tenth. A flexible string's stiffness is told as small. */
+const mostSpreadShare = 0.1
+const mostSpread = 4e-6
 
 /** `samples`: from before the onset, a third of a second or more, to 1 s after it or later; 3 s are wanted. */
 export function stringFigures(
@@ -113,24 +122,20 @@ export function stringFigures(
 ): StringFigures {
   checkRate(sampleRateHz)
   const missing: Partial<Record<StringFigureKey, string>> = {}
-  const onset = stringOnset(samples, sampleRateHz, string, noise.spectrum)
-  if (onset === null) missing.onsetS = 'No pluck was heard to begin in this take.'
-  const start = onset ?? 0
-  const aboutHz = aboutPitch(samples, sampleRateHz, start, string, noise)
-  if (aboutHz === null) return notHeard(string, onset, sampleRateHz, missing)
-  const fitted = fittedFrom(samples, sampleRateHz, start / sampleRateHz, aboutHz)
+  const found = stringOnset(samples, sampleRateHz, string, noise.spectrum)
+  if (found === null) missing.onsetS = 'No pluck was heard to begin in this take.'
+  const aboutHz = aboutPitch(samples, sampleRateHz, found ?? 0, string, noise)
+  if (aboutHz === null) return notHeard(string, found, sampleRateHz, missing)
+  const fitted = fittedFrom(samples, sampleRateHz, (found ?? 0) / sampleRateHz, aboutHz)
   if (fitted === null) missing.f1Hz = 'Its partials do not stand out enough to measure the pitch by.'
-  const known = fitted === null ? null : rests(fitted)
-  if (known === null || !known.stiffness) {
-    missing.stiffness = 'Too few of its upper partials stand out of the room.'
-    missing.scatterCents = missing.stiffness
-  }
+  const stiff = stiffnessOf(fitted, missing)
   const law: StringLaw = {
     f1Hz: fitted?.pluck.firstPartialHz ?? aboutHz,
-    stiffness: known?.stiffness ? (fitted as FittedString).pluck.stiffness : string.stiffness,
+    stiffness: stiff?.stiffness ?? string.stiffness,
   }
+  const onset = found === null ? null : refinedOnset(samples, sampleRateHz, found, law, noise.spectrum)
   const ratios = ratiosOf(samples, sampleRateHz, onset, law, noise, missing)
-  const partials = partialsOf(samples, sampleRateHz, start, law, fitted, noise)
+  const partials = partialsOf(samples, sampleRateHz, onset ?? 0, law, fitted, noise)
   const decayS = partials[0]?.decayS ?? null
   if (decayS === null) missing.decayS = 'Partial 1 is not long enough over the room to tell how it fades.'
   return {
@@ -138,8 +143,10 @@ export function stringFigures(
     onsetS: onset === null ? null : onset / sampleRateHz,
     f1Hz: fitted === null ? null : law.f1Hz,
     offCents: fitted === null ? null : centsBetween(law.f1Hz, string.targetHz),
-    stiffness: known?.stiffness ? law.stiffness : null,
-    scatterCents: known?.stiffness ? (fitted?.scatterCents ?? null) : null,
+    f1SpreadCents: stiff?.f1SpreadCents ?? null,
+    stiffness: stiff?.stiffness ?? null,
+    stiffnessSpread: stiff?.stiffnessSpread ?? null,
+    scatterCents: stiff?.scatterCents ?? null,
     decayS,
     ...ratios,
     partials,
@@ -161,7 +168,8 @@ function notHeard(
   return {
     string: string.id,
     onsetS: onset === null ? null : onset / sampleRateHz,
-    ...{ f1Hz: null, offCents: null, stiffness: null, scatterCents: null, decayS: null, ratioDb: null },
+    ...{ f1Hz: null, offCents: null, f1SpreadCents: null, stiffness: null, stiffnessSpread: null },
+    ...{ scatterCents: null, decayS: null, ratioDb: null },
     ratioAtDb: levelMomentsS.map(() => null),
     ...{ partials: [], ringing: [], missing },
   }
@@ -197,9 +205,26 @@ function fittedFrom(samples: Float32Array, sampleRateHz: number, onsetS: number,
   }
 }
 
-function rests({ partials }: FittedString): { readonly stiffness: boolean } {
-  const upper = partials.filter(({ k, snrDb }) => k > 1 && snrDb >= leastSnrDb)
-  return { stiffness: upper.length >= fewestForStiffness && (upper.at(-1)?.k ?? 0) >= highestForStiffness }
+/** null: too few partials, or they scatter too far, to tell the string from a more flexible one. */
+function stiffnessOf(fitted: FittedString | null, missing: Partial<Record<StringFigureKey, string>>) {
+  const upper = fitted?.partials.filter(({ k, snrDb }) => k > 1 && snrDb >= leastSnrDb) ?? []
+  if (fitted === null || upper.length < fewestForStiffness || (upper.at(-1)?.k ?? 0) < highestForStiffness) {
+    missing.stiffness = 'Too few of its upper partials stand out of the room.'
+    missing.scatterCents = missing.stiffness
+    return null
+  }
+  const { stiffness } = fitted.pluck
+  const { scatterCents } = fitted
+  const error = lawError(
+    upper.map(({ k }) => k),
+    scatterCents,
+  )
+  if (error.stiffness > Math.max(mostSpreadShare * stiffness, mostSpread)) {
+    missing.stiffness = `Its partials scatter by ${scatterCents.toFixed(1)} c: too far to measure stiffness by.`
+    missing.scatterCents = missing.stiffness
+    return null
+  }
+  return { stiffness, stiffnessSpread: error.stiffness, f1SpreadCents: error.f1Cents, scatterCents }
 }
 
 function ratiosOf(
@@ -222,29 +247,32 @@ function ratiosOf(
   const above = density.reduce((sum, own, bin) => sum + own * highPassGain(bin * binHz, sampleRateHz, cutHz), 0) * binHz
   const all = powerRatioFromDb(noise.levelDbfs)
   const swings = swingsOf(noise.tenthPowers)
-  const ratio = (fromS: number, toS: number, swing: number): number | null => {
+  const ratio = (fromS: number, toS: number, most: number): number | null => {
     const [from, to] = [onset + fromS * sampleRateHz, onset + toS * sampleRateHz].map(Math.round)
     if (to > samples.length + 1) return null
     const own = powerOfSpan(string, from, to) - above
-    return own > leastSwings * swing * above ? dbFromPowerRatio(own / all) : null
+    return own > most * above ? dbFromPowerRatio(own / all) : null
   }
   const ratioDb = ratio(0, ratioS, swings.second)
-  if (ratioDb === null) missing.ratioDb = "The string does not rise above what the room's own level swings by."
+  if (ratioDb === null) missing.ratioDb = 'The string is no louder than the room itself gets at times.'
   const ratioAtDb = levelMomentsS.map((atS) => ratio(atS - momentS / 2, atS + momentS / 2, swings.tenth))
-  if (ratioAtDb.includes(null)) missing.ratioAtDb = 'By then the string is under the room, or the take has ended.'
+  if (ratioAtDb.includes(null))
+    missing.ratioAtDb = 'By then the string is no louder than the room itself gets at times, or the take has ended.'
   return { ratioDb, ratioAtDb }
 }
 
-/** Deviations of the room's mean square over a second and over a tenth, re their mean. */
+/** How far over its mean the room gets in a second and in a tenth, re the mean: two deviations, or the most it got. */
 function swingsOf(tenths: Float64Array): { readonly second: number; readonly tenth: number } {
   const mean = tenths.reduce((sum, power) => sum + power, 0) / tenths.length
-  const deviation = (values: Float64Array): number =>
-    Math.sqrt(values.reduce((sum, power) => sum + (power - mean) ** 2, 0) / values.length) / mean
+  const most = (values: Float64Array): number => {
+    const deviation = Math.sqrt(values.reduce((sum, power) => sum + (power - mean) ** 2, 0) / values.length)
+    return Math.max(leastSwings * deviation, ...values.map((power) => power - mean)) / mean
+  }
   const seconds = Float64Array.from({ length: Math.max(1, tenths.length - tenthsPerSecond + 1) }, (_, i) => {
     const part = tenths.subarray(i, i + tenthsPerSecond)
     return part.reduce((sum, power) => sum + power, 0) / part.length
   })
-  return mean > 0 ? { second: deviation(seconds), tenth: deviation(tenths) } : { second: 0, tenth: 0 }
+  return mean > 0 ? { second: most(seconds), tenth: most(tenths) } : { second: 0, tenth: 0 }
 }
 
 function partialsOf(
