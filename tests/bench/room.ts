@@ -7,8 +7,9 @@ import { quantile } from '../../src/core/maths/statistics.ts'
 import { centsBetween } from '../../src/core/maths/units.ts'
 import { noiseFigures } from '../../src/core/room/noisetake.ts'
 import { steadyLines } from '../../src/core/room/steadylines.ts'
+import { findString } from '../../src/core/room/stringfinder.ts'
 import { stringFigures } from '../../src/core/room/stringtake.ts'
-import { guitar, makeTake, roomNoise, roomStrings } from '../unit/roomtakes.ts'
+import { bass, guitar, makeTake, roomNoise, roomStrings } from '../unit/roomtakes.ts'
 
 const rateHz = 48000
 const [seedText = '1', repeatsText = '20', ...wanted] = process.argv.slice(2)
@@ -114,6 +115,67 @@ function takes(room: string, snrDb: number): void {
   )
 }
 
+/** Every string of a set, off by up to 150 c, at 0 to 20 dB; a quarter of the plucks each at 0, 7, 13, 20. */
+function finds(ids: readonly string[], room: string, learnt: boolean): void {
+  const set = roomStrings(ids)
+  let [right, none, wrong] = [0, 0, 0]
+  const perRatio: Record<number, number> = { 0: 0, 7: 0, 13: 0, 20: 0 }
+  const off: number[] = []
+  const mistakes: string[] = []
+  let all = 0
+  for (let n = 0; n < repeats; n++) {
+    const id = ids[n % ids.length] ?? ''
+    const snrDb = [0, 7, 13, 20][Math.floor(n / ids.length) % 4] ?? 0
+    const cents = 300 * (randomStream(seed, 'find', id, room, n).uniform() - 0.5)
+    const made = makeTake({ string: id, room, snrDb, cents, seed, repeat: n, takeS: 2 })
+    const noise = learnt ? noiseFigures(made.noise, rateHz, set) : null
+    const found = findString(made.samples, rateHz, set, noise)
+    const string = set.find((one) => one.id === id)
+    all++
+    const centsOff = found.cents - centsBetween(made.f1Hz, string?.targetHz ?? Number.NaN)
+    if (found.id === null) none++
+    else if (found.id === id && Math.abs(centsOff) < 20) {
+      right++
+      perRatio[snrDb] = (perRatio[snrDb] ?? 0) + 1
+      off.push(centsOff)
+    } else {
+      wrong++
+      mistakes.push(`${id}${cents.toFixed(0)}@${snrDb}->${found.id}${found.cents.toFixed(0)}`)
+    }
+  }
+  console.log(
+    `find ${ids[0]}.. in ${room}${learnt ? '' : ' unlearnt'}: n ${all}, right ${right} ${JSON.stringify(perRatio)}, no call ${none}, wrong ${wrong} ${mistakes.slice(0, 6).join(' ')}; cents off ${spread(off)}`,
+  )
+}
+
+function silentRooms(ids: readonly string[], room: string, learnt: boolean): void {
+  const set = roomStrings(ids)
+  let calls = 0
+  const seen: string[] = []
+  for (let n = 0; n < repeats; n++) {
+    const all = noiseOf(room, 8, 'idle', n)
+    const noise = learnt ? noiseFigures(all.subarray(0, 5 * rateHz), rateHz, set) : null
+    const found = findString(all.subarray(5 * rateHz), rateHz, set, noise)
+    if (found.id === null) continue
+    calls++
+    seen.push(`${found.id}${found.cents.toFixed(0)}`)
+  }
+  console.log(
+    `no string, ${ids[0]}.. in ${room}${learnt ? '' : ' unlearnt'}: calls in ${calls} of ${repeats} takes of 3 s ${seen.slice(0, 6).join(' ')}`,
+  )
+}
+
+const findCases = Object.fromEntries(
+  ['white', 'pink', 'stage', 'encore', 'babble'].flatMap((room) =>
+    [guitar, bass].flatMap((ids) => [
+      [`find ${ids[0]} ${room}`, () => finds(ids, room, true)],
+      [`find-unlearnt ${ids[0]} ${room}`, () => finds(ids, room, false)],
+      [`idle ${ids[0]} ${room}`, () => silentRooms(ids, room, true)],
+      [`idle-unlearnt ${ids[0]} ${room}`, () => silentRooms(ids, room, false)],
+    ]),
+  ),
+)
+
 const cases: Readonly<Record<string, () => void>> = {
   'lines white': () => falseLines('white', 5),
   'lines pink': () => falseLines('pink', 5),
@@ -134,6 +196,7 @@ const cases: Readonly<Record<string, () => void>> = {
   'take hum 10': () => takes('hum', 10),
   'take stage 20': () => takes('stage', 20),
   'take stage 0': () => takes('stage', 0),
+  ...findCases,
 }
 for (const [name, run] of Object.entries(cases)) {
   if (wanted.length === 0 || wanted.some((word) => name.startsWith(word))) run()
