@@ -1,9 +1,12 @@
 /**
  * Where, in a take of one pluck, the string is plucked: of all onsets that the quickest-detection test finds (methods/onset.ts)
- * the one after which most is gained at the string's partials. A take that begins in the middle of a note has none.
+ * the one after which most is gained at the string's partials. Where the test finds none, a pluck lost in the room, the
+ * greatest rise of the partials over a fifth of a second is taken, if it is one. A take that begins in the middle of a note has
+ * none.
  */
 import type { Spectrum } from '../maths/spectrum.ts'
 import { OnsetFinder } from '../methods/onset.ts'
+import { partialHz, type StringLaw } from '../methods/stringlaw.ts'
 import { powerBetween, SegmentDensity } from './bandpower.ts'
 import { type RoomString, stringPartialHz, toldPartials } from './roomstring.ts'
 
@@ -48,4 +51,66 @@ export function stringOnset(
     ({ sample }) => powerFrom(sample + attackS * sampleRateHz) - powerFrom(sample - attackS * sampleRateHz - length),
   )
   return standing[gains.indexOf(Math.max(...gains))]?.sample ?? null
+}
+
+const frameS = 0.05
+const sideS = 0.2
+/** Partials are followed up to here: a low string's first six. */
+const risingPartials = 6
+/** Power over the room, of all partials together, after over before: 6 dB. Plucks at 0 dB rise by 10 and more. */
+const leastRise = 4
+
+/** Sample index, good to a frame, where the partials of `law` rise most; null: they do not. */
+export function risenOnset(samples: Float32Array, sampleRateHz: number, law: StringLaw, room: Spectrum): number | null {
+  const length = Math.round(frameS * sampleRateHz)
+  const hop = length >> 1
+  const count = Math.floor((samples.length - length) / hop) + 1
+  const side = Math.round((sideS * sampleRateHz) / hop)
+  if (count < 2 * side + 1) return null
+  const over = new Float64Array(count)
+  for (let k = 1; k <= risingPartials; k++) {
+    const hz = partialHz(law, k)
+    if (hz > 0.4 * sampleRateHz) break
+    const noise = powerBetween(room.density, room.binHz, hz - 1 / frameS, hz + 1 / frameS)
+    if (noise > 0) addPartial(over, samples, length, hop, (2 * Math.PI * hz) / sampleRateHz, 1 / noise)
+  }
+  let [best, at] = [0, 0]
+  for (let i = side; i + side <= count; i++) {
+    let [before, after] = [0, 0]
+    for (let j = 1; j <= side; j++) {
+      before += over[i - j]
+      after += over[i + j - 1]
+    }
+    if (after / before > best) {
+      best = after / before
+      at = i
+    }
+  }
+  return best < leastRise ? null : at * hop
+}
+
+/** Adds the power, frame by frame, of what sounds at `turn` radians a sample, `weight` times. */
+function addPartial(
+  over: Float64Array,
+  samples: Float32Array,
+  length: number,
+  hop: number,
+  turn: number,
+  weight: number,
+): void {
+  const cosines = new Float64Array(length)
+  const sines = new Float64Array(length)
+  for (let i = 0; i < length; i++) {
+    const bell = (1 - Math.cos((2 * Math.PI * (i + 0.5)) / length)) / length
+    cosines[i] = bell * Math.cos(turn * i)
+    sines[i] = bell * Math.sin(turn * i)
+  }
+  for (let n = 0; n < over.length; n++) {
+    let [re, im] = [0, 0]
+    for (let i = 0, from = n * hop; i < length; i++) {
+      re += samples[from + i] * cosines[i]
+      im += samples[from + i] * sines[i]
+    }
+    over[n] += 2 * weight * (re * re + im * im)
+  }
 }

@@ -17,20 +17,22 @@ import { levelMomentsS } from '../study/levels.ts'
 import { powerBetween, powerOfSpan, SegmentDensity } from './bandpower.ts'
 import { chiSquareOverFreedom } from './chisquare.ts'
 import { highPassed, highPassGain } from './highpass.ts'
-import { lawError } from './lawerror.ts'
+import { guardedF1Hz, lawError } from './lawerror.ts'
 import { checkRate, type NoiseFigures } from './noisetake.ts'
 import { refinedOnset } from './onsetrefined.ts'
 import { partialDecayS } from './partialdecay.ts'
 import { type PartialStanding, partialStandings } from './partialstanding.ts'
 import { type RingingString, ringingStrings } from './ringing.ts'
 import { type RoomString, toldPartials } from './roomstring.ts'
-import { stringOnset } from './stringonset.ts'
+import { risenOnset, stringOnset } from './stringonset.ts'
 
 export type { PartialStanding } from './partialstanding.ts'
 export type { RingingString } from './ringing.ts'
 
 export interface StringPartial {
   readonly k: number
+  /** Where the law has it: the middle of the band that `ratioDb` speaks of. */
+  readonly lawHz: number
   /** null: it does not stand out. */
   readonly frequencyHz: number | null
   /** Off the law fitted to all; null: it does not stand out. */
@@ -62,6 +64,8 @@ export interface StringFigures {
   readonly string: string
   /** From the start of the samples. */
   readonly onsetS: number | null
+  /** From the onset, or from the start where there is none, to the end of the samples. */
+  readonly heardS: number
   readonly f1Hz: number | null
   /** f1 off the target. */
   readonly offCents: number | null
@@ -99,6 +103,8 @@ const startTaper = 0.03
 const endTaper = 0.05
 /** One-sided: a room alone reaches it once in a hundred takes. */
 const z99 = 2.326
+/** Two polarisations may beat by as much. */
+const mostRiseDb = 3
 /** Rows of tenths that make a second. */
 const tenthsPerSecond = 10
 /** Deviations of the room's own level that a string must rise above. */
@@ -122,15 +128,21 @@ export function stringFigures(
 ): StringFigures {
   checkRate(sampleRateHz)
   const missing: Partial<Record<StringFigureKey, string>> = {}
-  const found = stringOnset(samples, sampleRateHz, string, noise.spectrum)
-  if (found === null) missing.onsetS = 'No pluck was heard to begin in this take.'
-  const aboutHz = aboutPitch(samples, sampleRateHz, found ?? 0, string, noise)
-  if (aboutHz === null) return notHeard(string, found, sampleRateHz, missing)
+  const told = stringOnset(samples, sampleRateHz, string, noise.spectrum)
+  const aboutHz = aboutPitch(samples, sampleRateHz, told, string, noise)
+  if (aboutHz === null) {
+    if (told === null) missing.onsetS = 'No pluck was heard to begin in this take.'
+    const toldS = told === null ? null : told / sampleRateHz
+    return notHeard(string, toldS, samples.length / sampleRateHz, missing)
+  }
+  const about = { f1Hz: aboutHz, stiffness: string.stiffness }
+  const found = told ?? risenOnset(samples, sampleRateHz, about, noise.spectrum)
+  if (found === null) missing.onsetS = 'The string sounds, but no pluck was heard to begin.'
   const fitted = fittedFrom(samples, sampleRateHz, (found ?? 0) / sampleRateHz, aboutHz)
   if (fitted === null) missing.f1Hz = 'Its partials do not stand out enough to measure the pitch by.'
   const stiff = stiffnessOf(fitted, missing)
   const law: StringLaw = {
-    f1Hz: fitted?.pluck.firstPartialHz ?? aboutHz,
+    f1Hz: fitted === null ? aboutHz : firstHz(fitted, stiff !== null, string),
     stiffness: stiff?.stiffness ?? string.stiffness,
   }
   const onset = found === null ? null : refinedOnset(samples, sampleRateHz, found, law, noise.spectrum)
@@ -141,6 +153,7 @@ export function stringFigures(
   return {
     string: string.id,
     onsetS: onset === null ? null : onset / sampleRateHz,
+    heardS: (samples.length - (onset ?? 0)) / sampleRateHz,
     f1Hz: fitted === null ? null : law.f1Hz,
     offCents: fitted === null ? null : centsBetween(law.f1Hz, string.targetHz),
     f1SpreadCents: stiff?.f1SpreadCents ?? null,
@@ -157,8 +170,8 @@ export function stringFigures(
 
 function notHeard(
   string: RoomString,
-  onset: number | null,
-  sampleRateHz: number,
+  onsetS: number | null,
+  takeS: number,
   missing: Partial<Record<StringFigureKey, string>>,
 ): StringFigures {
   const why = 'No string was heard within 150 c of this note.'
@@ -167,7 +180,8 @@ function notHeard(
   }
   return {
     string: string.id,
-    onsetS: onset === null ? null : onset / sampleRateHz,
+    onsetS,
+    heardS: takeS - (onsetS ?? 0),
     ...{ f1Hz: null, offCents: null, f1SpreadCents: null, stiffness: null, stiffnessSpread: null },
     ...{ scatterCents: null, decayS: null, ratioDb: null },
     ratioAtDb: levelMomentsS.map(() => null),
@@ -179,12 +193,12 @@ function notHeard(
 function aboutPitch(
   samples: Float32Array,
   sampleRateHz: number,
-  start: number,
+  onset: number | null,
   { targetHz }: RoomString,
   { spectrum }: NoiseFigures,
 ): number | null {
-  const from = Math.round(start + settledS * sampleRateHz)
-  const heard = samples.subarray(from, from + Math.round(aboutS * sampleRateHz))
+  const from = Math.round((onset ?? 0) + settledS * sampleRateHz)
+  const heard = samples.subarray(from, onset === null ? samples.length : from + Math.round(aboutS * sampleRateHz))
   const { min, max } = whitenedSum.fields.window
   const window = Math.max(min, Math.min(max, Math.round(aboutWindowS * sampleRateHz)))
   const stream = { sampleRateHz, lowestHz: 20, highestHz: 2000, targetHz, room: spectrum }
@@ -203,6 +217,13 @@ function fittedFrom(samples: Float32Array, sampleRateHz: number, onsetS: number,
     // Too short a span, or nothing that stands out: the caller says so.
     return null
   }
+}
+
+function firstHz({ pluck, partials }: FittedString, isStiffnessKnown: boolean, { stiffness }: RoomString): number {
+  const { firstPartialHz: lawHz, stiffness: lawStiffness } = pluck
+  if (isStiffnessKnown) return lawHz
+  const standing = partials.filter(({ snrDb }) => snrDb >= leastSnrDb)
+  return guardedF1Hz(standing, { lawHz, lawStiffness, stiffness, spanS: longestFitS })
 }
 
 /** null: too few partials, or they scatter too far, to tell the string from a more flexible one. */
@@ -255,7 +276,13 @@ function ratiosOf(
   }
   const ratioDb = ratio(0, ratioS, swings.second)
   if (ratioDb === null) missing.ratioDb = 'The string is no louder than the room itself gets at times.'
-  const ratioAtDb = levelMomentsS.map((atS) => ratio(atS - momentS / 2, atS + momentS / 2, swings.tenth))
+  let last = Number.POSITIVE_INFINITY
+  const ratioAtDb = levelMomentsS.map((atS) => {
+    const own = ratio(atS - momentS / 2, atS + momentS / 2, swings.tenth)
+    // A string only fades: what is louder than before is the room.
+    last = own === null || own > last + mostRiseDb ? Number.NEGATIVE_INFINITY : own
+    return last === Number.NEGATIVE_INFINITY ? null : own
+  })
   if (ratioAtDb.includes(null))
     missing.ratioAtDb = 'By then the string is no louder than the room itself gets at times, or the take has ended.'
   return { ratioDb, ratioAtDb }
@@ -312,6 +339,7 @@ function partialsOf(
     const noiseDensity = noisePower / (hz * (edge - 1 / edge))
     return {
       k: i + 1,
+      lawHz: hz,
       frequencyHz: measured?.frequencyHz ?? null,
       deviationCents: measured?.deviationCents ?? null,
       ratioDb: own === null ? null : dbFromPowerRatio(own / noisePower),
