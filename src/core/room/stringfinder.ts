@@ -50,6 +50,8 @@ const leastPerPartial = 1.7
 /** A partial heard by 13 dB says all it can. */
 const loudestNepers = 3
 const fewestPartials = 4
+/** A stiff string's fourth partial is 5 c sharp, and the search's grid is as coarse as 10 c. */
+const multipleCents = 30
 /** 100 dB under full scale swings nothing that a string does. */
 const silence = 1e-10
 
@@ -150,19 +152,21 @@ export class StringFinder {
     }
     if (!(squares > silence * length)) return null
     this.#fourier.power(this.#frame, this.#power)
-    const standing = this.#aims.filter((aim) => this.#stands(aim))
-    if (standing.length !== 1) return null
-    const [aim] = standing as [Aim]
+    const full = this.#aims.filter((aim) => this.#isFull(aim))
+    const own = full.filter(({ search }) => !isUpperOf(search.law.f1Hz, this.#overNoise(search)))
+    if (own.length !== 1) return null
+    const [aim] = own as [Aim]
     const { search } = aim
+    // Whatever else fills its comb must be this string's own upper partials.
+    if (!full.every((other) => isMultiple(other.search.law.f1Hz, search.law.f1Hz))) return null
     return { aim, hz: search.refinedHz(), confidence: 1 - (leastPerPartial * search.partials) / search.score }
   }
 
-  #stands({ search, worth }: Aim): boolean {
+  #isFull({ search, worth }: Aim): boolean {
     search.search(this.#power)
     if (!(search.score > leastPerPartial * search.partials)) return false
     search.excess(worth, loudestNepers)
-    if (!isFull(worth, search.partials, fewestPartials)) return false
-    return !isUpperOf(search.law.f1Hz, this.#overNoise(search))
+    return isFull(worth, search.partials, fewestPartials)
   }
 
   #overNoise({ noise }: CombSearch): OverNoise {
@@ -189,6 +193,9 @@ export class StringFinder {
     return { id: string.id, cents: median(this.#row.slice(-agreeing)), confidence: look.confidence }
   }
 }
+
+const isMultiple = (hz: number, f1Hz: number): boolean =>
+  Math.abs(centsBetween(hz, f1Hz * Math.max(1, Math.round(hz / f1Hz)))) < multipleCents
 
 /** As a window of that main lobe would see it: what is sharper than the finder's spectrum makes steps in it. */
 function smoothed(spectrum: Spectrum, hz: number, lobeHz: number): number {
