@@ -20,6 +20,10 @@ const periods = 8
 const aroundHz = 25
 /** Nepers: less than that says nothing. */
 const leastGain = 12
+/** Partials are told apart. */
+const periodsToTell = 2
+/** Of the settled power. */
+const soundingShare = 0.2
 
 /** Sample index; `onset` itself where the string is too weak to say more. */
 export function refinedOnset(
@@ -36,10 +40,12 @@ export function refinedOnset(
   if (from + length > samples.length || first >= from) return onset
   // Log likelihood of each sample's being string, all partials together.
   const gain = new Float64Array(from - first)
+  const sizes: number[] = []
   for (let k = 1; k <= usedPartials; k++) {
     const hz = partialHz(law, k)
     if (hz > 0.4 * sampleRateHz) break
     const { size, phase } = measured(samples, from, length, (2 * Math.PI * hz) / sampleRateHz)
+    sizes.push(size)
     // Per sample: the density times half the rate is the variance white noise of that density would have.
     const density = powerBetween(room.density, room.binHz, hz - aroundHz, hz + aroundHz) / (2 * aroundHz)
     const noise = Math.max((density * sampleRateHz) / 2, Number.MIN_VALUE)
@@ -58,7 +64,32 @@ export function refinedOnset(
       at = i
     }
   }
-  return best < leastGain ? onset : first + at
+  if (best < leastGain) return onset
+  const refined = first + at
+  return refined > onset && soundsBetween(samples, sampleRateHz, onset, refined, sizes, law) ? onset : refined
+}
+
+/**
+ * A real string's attack is no settled string: its phases do not fit, but its partials sound. True: they do, as strong as a
+ * fifth of what they settle to; or the stretch is too short to tell.
+ */
+function soundsBetween(
+  samples: Float32Array,
+  sampleRateHz: number,
+  onset: number,
+  refined: number,
+  sizes: readonly number[],
+  law: StringLaw,
+): boolean {
+  const from = Math.round(onset)
+  const length = Math.round(refined) - from
+  if (length < periodsToTell * (sampleRateHz / law.f1Hz)) return true
+  let [own, settled] = [0, 0]
+  for (const [i, size] of sizes.entries()) {
+    own += measured(samples, from, length, (2 * Math.PI * partialHz(law, i + 1)) / sampleRateHz).size ** 2
+    settled += size * size
+  }
+  return own > soundingShare * settled
 }
 
 /** Peak amplitude and phase, at the middle of the stretch, of what sounds there at `turn` radians a sample. */

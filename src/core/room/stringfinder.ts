@@ -13,7 +13,7 @@ import { densityAt, type Spectrum } from '../maths/spectrum.ts'
 import { median } from '../maths/statistics.ts'
 import { centsBetween } from '../maths/units.ts'
 import { hann } from '../maths/windows.ts'
-import { CombSearch } from '../methods/combsearch.ts'
+import { CombSearch, searchCents } from '../methods/combsearch.ts'
 import { Decimator } from '../methods/decimator.ts'
 import { Problem } from '../problem.ts'
 import { isFull, isUpperOf, type OverNoise } from './combevidence.ts'
@@ -52,6 +52,8 @@ const loudestNepers = 3
 const fewestPartials = 4
 /** A stiff string's fourth partial is 5 c sharp, and the search's grid is as coarse as 10 c. */
 const multipleCents = 30
+/** Readings are good to a few cents: a string that is 150 c off may read as 154. */
+const mostCents = searchCents + 5
 /** 100 dB under full scale swings nothing that a string does. */
 const silence = 1e-10
 
@@ -159,7 +161,10 @@ export class StringFinder {
     const { search } = aim
     // Whatever else fills its comb must be this string's own upper partials.
     if (!full.every((other) => isMultiple(other.search.law.f1Hz, search.law.f1Hz))) return null
-    return { aim, hz: search.refinedHz(), confidence: 1 - (leastPerPartial * search.partials) / search.score }
+    const hz = search.refinedHz()
+    // At the edge of what is searched the string may lie beyond it, where other partials than its own fit better.
+    if (Math.abs(centsBetween(hz, aim.string.targetHz)) > mostCents) return null
+    return { aim, hz, confidence: 1 - (leastPerPartial * search.partials) / search.score }
   }
 
   #isFull({ search, worth }: Aim): boolean {

@@ -12,15 +12,16 @@ import { hann } from '../maths/windows.ts'
 import { listen } from '../methods/listen.ts'
 import { partialHz, type StringLaw } from '../methods/stringlaw.ts'
 import { whitenedSum } from '../methods/whitened-sum.ts'
-import { type FittedString, fitString } from '../study/fitstring.ts'
+import { type FittedString, fitString, type MeasuredPartial } from '../study/fitstring.ts'
 import { levelMomentsS } from '../study/levels.ts'
 import { powerBetween, powerOfSpan, SegmentDensity } from './bandpower.ts'
 import { chiSquareOverFreedom } from './chisquare.ts'
 import { highPassed, highPassGain } from './highpass.ts'
-import { guardedF1Hz, lawError } from './lawerror.ts'
+import { leastSnrDb, measuredLaw } from './measuredlaw.ts'
 import { checkRate, type NoiseFigures } from './noisetake.ts'
 import { refinedOnset } from './onsetrefined.ts'
 import { partialDecayS } from './partialdecay.ts'
+import { fitFromS, readPartials } from './partialpeaks.ts'
 import { type PartialStanding, partialStandings } from './partialstanding.ts'
 import { type RingingString, ringingStrings } from './ringing.ts'
 import { type RoomString, toldPartials } from './roomstring.ts'
@@ -109,16 +110,7 @@ const mostRiseDb = 3
 const tenthsPerSecond = 10
 /** Deviations of the room's own level that a string must rise above. */
 const leastSwings = 2
-/** Partials from 2 up that a law must rest on, and up to which one at least. */
-const fewestForStiffness = 4
-const highestForStiffness = 5
-/** As study/fitstring.ts counts a partial as standing out. */
-const leastSnrDb = 12
 const longestFitS = 1.5
-/** Wanted within a fifth: two deviations of a tenth. A flexible string's stiffness is told as small. */
-const mostSpreadShare = 0.1
-const mostSpread = 4e-6
-
 /** `samples`: from before the onset, a third of a second or more, to 1 s after it or later; 3 s are wanted. */
 export function stringFigures(
   samples: Float32Array,
@@ -140,14 +132,17 @@ export function stringFigures(
   if (found === null) missing.onsetS = 'The string sounds, but no pluck was heard to begin.'
   const fitted = fittedFrom(samples, sampleRateHz, (found ?? 0) / sampleRateHz, aboutHz)
   if (fitted === null) missing.f1Hz = 'Its partials do not stand out enough to measure the pitch by.'
-  const stiff = stiffnessOf(fitted, missing)
-  const law: StringLaw = {
-    f1Hz: fitted === null ? aboutHz : firstHz(fitted, stiff !== null, string),
-    stiffness: stiff?.stiffness ?? string.stiffness,
+  const read = fitted === null ? [] : readPartials(samples, sampleRateHz, fitted.onsetS, fitted.toS, fitted)
+  const measured = fitted === null ? null : measuredLaw(fitted.pluck, read, string.stiffness, fitted.toS - fitFromS)
+  const stiff = measured?.told ?? null
+  if (stiff === null) {
+    missing.stiffness = 'Its upper partials are too few over the room, or scatter too far, to measure stiffness by.'
+    missing.scatterCents = missing.stiffness
   }
+  const law: StringLaw = { f1Hz: measured?.f1Hz ?? aboutHz, stiffness: stiff?.stiffness ?? string.stiffness }
   const onset = found === null ? null : refinedOnset(samples, sampleRateHz, found, law, noise.spectrum)
   const ratios = ratiosOf(samples, sampleRateHz, onset, law, noise, missing)
-  const partials = partialsOf(samples, sampleRateHz, onset ?? 0, law, fitted, noise)
+  const partials = partialsOf(samples, sampleRateHz, onset ?? 0, law, read, noise)
   const decayS = partials[0]?.decayS ?? null
   if (decayS === null) missing.decayS = 'Partial 1 is not long enough over the room to tell how it fades.'
   return {
@@ -208,44 +203,20 @@ function aboutPitch(
   return best[0]?.f0Hz ?? null
 }
 
-function fittedFrom(samples: Float32Array, sampleRateHz: number, onsetS: number, aboutHz: number): FittedString | null {
+/** null: too short a span, or nothing that stands out. */
+function fittedFrom(
+  samples: Float32Array,
+  sampleRateHz: number,
+  onsetS: number,
+  aboutHz: number,
+): (FittedString & { readonly onsetS: number; readonly toS: number }) | null {
   // The span's last sample must be there whatever way the onset rounds.
   const toS = Math.min(longestFitS, samples.length / sampleRateHz - onsetS - 2 / sampleRateHz)
   try {
-    return fitString(samples, { sampleRateHz, onsetS, aboutHz, toS })
+    return { ...fitString(samples, { sampleRateHz, onsetS, aboutHz, toS }), onsetS, toS }
   } catch {
-    // Too short a span, or nothing that stands out: the caller says so.
     return null
   }
-}
-
-function firstHz({ pluck, partials }: FittedString, isStiffnessKnown: boolean, { stiffness }: RoomString): number {
-  const { firstPartialHz: lawHz, stiffness: lawStiffness } = pluck
-  if (isStiffnessKnown) return lawHz
-  const standing = partials.filter(({ snrDb }) => snrDb >= leastSnrDb)
-  return guardedF1Hz(standing, { lawHz, lawStiffness, stiffness, spanS: longestFitS })
-}
-
-/** null: too few partials, or they scatter too far, to tell the string from a more flexible one. */
-function stiffnessOf(fitted: FittedString | null, missing: Partial<Record<StringFigureKey, string>>) {
-  const upper = fitted?.partials.filter(({ k, snrDb }) => k > 1 && snrDb >= leastSnrDb) ?? []
-  if (fitted === null || upper.length < fewestForStiffness || (upper.at(-1)?.k ?? 0) < highestForStiffness) {
-    missing.stiffness = 'Too few of its upper partials stand out of the room.'
-    missing.scatterCents = missing.stiffness
-    return null
-  }
-  const { stiffness } = fitted.pluck
-  const { scatterCents } = fitted
-  const error = lawError(
-    upper.map(({ k }) => k),
-    scatterCents,
-  )
-  if (error.stiffness > Math.max(mostSpreadShare * stiffness, mostSpread)) {
-    missing.stiffness = `Its partials scatter by ${scatterCents.toFixed(1)} c: too far to measure stiffness by.`
-    missing.scatterCents = missing.stiffness
-    return null
-  }
-  return { stiffness, stiffnessSpread: error.stiffness, f1SpreadCents: error.f1Cents, scatterCents }
 }
 
 function ratiosOf(
@@ -307,7 +278,7 @@ function partialsOf(
   sampleRateHz: number,
   onset: number,
   law: StringLaw,
-  fitted: FittedString | null,
+  read: readonly MeasuredPartial[],
   noise: NoiseFigures,
 ): StringPartial[] {
   const length = Math.min(samples.length - Math.round(onset), Math.round(ratioS * sampleRateHz))
@@ -334,14 +305,14 @@ function partialsOf(
     bands.map(({ limit }) => relative(limit)),
   )
   return bands.slice(0, toldPartials).map(({ hz, noisePower, own }, i): StringPartial => {
-    const measured = fitted?.partials.find(({ k, snrDb }) => k === i + 1 && snrDb >= leastSnrDb)
+    const measured = read.find(({ k, snrDb }) => k === i + 1 && snrDb >= leastSnrDb)
     const atHz = measured?.frequencyHz ?? hz
     const noiseDensity = noisePower / (hz * (edge - 1 / edge))
     return {
       k: i + 1,
       lawHz: hz,
       frequencyHz: measured?.frequencyHz ?? null,
-      deviationCents: measured?.deviationCents ?? null,
+      deviationCents: measured === undefined ? null : centsBetween(measured.frequencyHz, hz),
       ratioDb: own === null ? null : dbFromPowerRatio(own / noisePower),
       levelDb: own === null ? null : relative(own),
       decayS:
