@@ -165,11 +165,37 @@ function silentRooms(ids: readonly string[], room: string, learnt: boolean): voi
   )
 }
 
+/** Octaves and frets that are no string of the set: whatever is called is wrong. */
+function between(ids: readonly string[], room: string): void {
+  const set = roomStrings(ids)
+  let [all, calls] = [0, 0]
+  const seen: string[] = []
+  for (let n = 0; n < repeats; n++) {
+    const id = ids[n % ids.length] ?? ''
+    const random = randomStream(seed, 'between', id, room, n)
+    const pitch = set.find((one) => one.id === id)?.targetHz ?? 0
+    const cents =
+      [1200, -1200, 200 + 100 * random.uniform(), -200 - 100 * random.uniform()][Math.floor(n / ids.length) % 4] ?? 0
+    const isString = set.some(({ targetHz }) => Math.abs(centsBetween(pitch * 2 ** (cents / 1200), targetHz)) < 170)
+    if (isString) continue
+    const made = makeTake({ string: id, room, snrDb: 20 * random.uniform(), cents, seed, repeat: n, takeS: 2 })
+    all++
+    const found = findString(made.samples, rateHz, set, noiseFigures(made.noise, rateHz, set))
+    if (found.id === null) continue
+    calls++
+    seen.push(`${id}${cents.toFixed(0)}->${found.id}${found.cents.toFixed(0)}`)
+  }
+  console.log(
+    `no string of ${ids[0]}.., octaves and frets, in ${room}: n ${all}, calls ${calls} ${seen.slice(0, 6).join(' ')}`,
+  )
+}
+
 const findCases = Object.fromEntries(
   ['white', 'pink', 'stage', 'encore', 'babble'].flatMap((room) =>
     [guitar, bass].flatMap((ids) => [
       [`find ${ids[0]} ${room}`, () => finds(ids, room, true)],
       [`find-unlearnt ${ids[0]} ${room}`, () => finds(ids, room, false)],
+      [`between ${ids[0]} ${room}`, () => between(ids, room)],
       [`idle ${ids[0]} ${room}`, () => silentRooms(ids, room, true)],
       [`idle-unlearnt ${ids[0]} ${room}`, () => silentRooms(ids, room, false)],
     ]),

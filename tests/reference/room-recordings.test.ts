@@ -75,11 +75,13 @@ describe('recorded notes in white noise at 20 dB', () => {
       expect(Math.abs((told.ratioDb ?? 99) - snrDb)).toBeLessThan(1)
       // Not better known than a cent or two (same source), and the noise is 20 dB under the whole string.
       if (Math.abs(centsBetween(told.f1Hz ?? 1, f1Hz)) < 2.5) near.f1++
-      if (told.stiffness === null || stiffnessB === null || stiffnessB < 3e-5) continue
+      if (told.stiffness === null || told.stiffnessSpread === null || stiffnessB === null) continue
       stiff++
-      if (Math.abs(told.stiffness / stiffnessB - 1) < 0.2) near.stiffness++
+      // Nine partials or so are over the noise, the outside fit had thirty: bodies bend the lowest by more than their errors.
+      if (Math.abs(told.stiffness - stiffnessB) < 3 * told.stiffnessSpread + 0.1 * stiffnessB) near.stiffness++
     }
-    expect(near.f1).toBeGreaterThanOrEqual(19)
-    expect(near.stiffness).toBeGreaterThanOrEqual(stiff - 2)
+    expect(near.f1).toBeGreaterThanOrEqual(20)
+    expect(stiff).toBeGreaterThanOrEqual(8)
+    expect(near.stiffness).toBeGreaterThanOrEqual(stiff - 1)
   })
 })

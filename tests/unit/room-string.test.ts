@@ -21,14 +21,16 @@ function figuresOf(wish: TakeWish): { made: MadeTake; figures: StringFigures } {
 
 describe('string figures', () => {
   it('give ratio, onset, pitch and stiffness at 20 dB', () => {
+    let stiff = 0
     for (const [i, string] of guitar.entries()) {
       const { made, figures } = figuresOf({ string, room: 'white', snrDb: 20, cents: 40 - 15 * i, seed: 5 })
       expect(Math.abs((figures.ratioDb ?? 99) - 20)).toBeLessThan(1)
       expect(Math.abs((figures.onsetS ?? 99) - made.onsetS)).toBeLessThan(0.01)
       expect(Math.abs(centsBetween(figures.f1Hz ?? 1, made.f1Hz))).toBeLessThan(1)
       expect(figures.offCents).toBeCloseTo(centsBetween(figures.f1Hz ?? 1, stringOf(string).targetHz), 9)
-      if (made.stiffness >= 3e-5) {
-        expect(Math.abs((figures.stiffness ?? 0) / made.stiffness - 1)).toBeLessThan(0.2)
+      if (figures.stiffness !== null) {
+        expect(Math.abs(figures.stiffness / made.stiffness - 1)).toBeLessThan(0.2)
+        stiff++
       }
       const first = made.partials.find(({ k }) => k === 1)
       expect(figures.decayS).not.toBeNull()
@@ -36,6 +38,8 @@ describe('string figures', () => {
       expect(Math.abs((figures.decayS ?? 0) / (Math.log(1000) / (first?.decayPerS ?? 1)) - 1)).toBeLessThan(0.25)
       expect(figures.ringing).toEqual([])
     }
+    // A first string has few partials under 12 kHz that stand 12 dB out.
+    expect(stiff).toBeGreaterThanOrEqual(5)
   })
 
   it('give ratio and onset at 0 dB too', () => {

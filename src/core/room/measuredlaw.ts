@@ -16,7 +16,7 @@ export interface MeasuredLaw {
   /** B is the string's own here, not what was known beforehand. */
   readonly told: {
     readonly stiffness: number
-    /** Standard deviations. */
+    /** Standard deviations, bodies as they usually are taken in. */
     readonly stiffnessSpread: number
     readonly f1SpreadCents: number
     /** Of partials about the law, beyond what the room does to them, RMS. */
@@ -31,11 +31,13 @@ const fewestForStiffness = 4
 const highestForStiffness = 5
 /** Wanted within a fifth: two deviations of a tenth. A flexible string's stiffness is told as small. */
 const mostSpreadShare = 0.1
-const mostSpread = 4e-6
+const mostSpread = 5e-6
+/** The prior is of guitars; short, thick and odd strings are heard here too. */
+const widening = 2
 /** Of the known stiffness: gauges of one name differ. */
 const knownShare = 0.3
 /** Partials that lie better on a law than that are luck. */
-const leastScatterCents = 0.3
+const leastScatterCents = 0.15
 /** Bodies and bridges move partials by as much: medians of recorded notes. */
 const usualScatterCents = 1.2
 const rounds = 8
@@ -61,19 +63,21 @@ export function measuredLaw(
     const found = pluck.stiffness + line.more
     const most = Math.max(mostSpreadShare * found, mostSpread)
     if (found >= 0 && line.moreSpread <= most) {
+      // Few partials may lie well on a line by luck; a body bends a string's by more.
+      const honest = Math.max(1, usualScatterCents / line.scatterCents)
       return {
         f1Hz: hzFromCents(line.shift, base.lawHz),
         told: {
           stiffness: found,
-          stiffnessSpread: line.moreSpread,
-          f1SpreadCents: line.shiftSpread,
+          stiffnessSpread: honest * line.moreSpread,
+          f1SpreadCents: honest * line.shiftSpread,
           scatterCents: line.scatterCents,
         },
       }
     }
   }
   const prior = (stiffness > 0 ? stiffness : priorStiffness) - base.lawStiffness
-  const priorSd = stiffness > 0 ? knownShare * stiffness : priorStiffnessSd
+  const priorSd = stiffness > 0 ? knownShare * stiffness : widening * priorStiffnessSd
   const used = upper.length >= 3 ? upper : standing
   return { f1Hz: hzFromCents(lineThrough(used, spanS, prior, priorSd).shift, base.lawHz), told: null }
 }
