@@ -6,10 +6,11 @@
  * the highest of the bins around where they were found, or where the law has them, and a parabola through three logarithms.
  */
 import { RealFourier } from '../maths/fourier.ts'
-import { centsBetween } from '../maths/units.ts'
+import { centsBetween, powerRatioFromDb } from '../maths/units.ts'
 import { hann } from '../maths/windows.ts'
 import { partialHz } from '../methods/stringlaw.ts'
 import type { FittedString, MeasuredPartial } from '../study/fitstring.ts'
+import type { SteadyLine } from './steadylines.ts'
 
 /** As study/fitstring.ts takes its span. */
 export const fitFromS = 0.25
@@ -56,3 +57,18 @@ function peakNear(power: Float64Array, binHz: number, hz: number): number {
   const bend = left - 2 * middle + right
   return (best + (bend < 0 ? Math.max(-0.5, Math.min(0.5, (left - right) / (2 * bend))) : 0)) * binHz
 }
+
+/** A span of 1.25 s does not tell them apart. */
+const lineReachHz = 2.5
+/** A line 15 dB under a partial moves it by a cent or so. */
+const lineShare = 0.03
+
+/** Those that no steady tone of the room lies on, or only one that is weak beside them. */
+export const clearOfLines = (partials: readonly MeasuredPartial[], lines: readonly SteadyLine[]): MeasuredPartial[] =>
+  partials.filter(({ frequencyHz, amplitude }) =>
+    lines.every(
+      ({ hz, levelDbfs }) =>
+        Math.abs(hz - frequencyHz) > lineReachHz ||
+        powerRatioFromDb(levelDbfs) < (lineShare * amplitude * amplitude) / 2,
+    ),
+  )

@@ -15,6 +15,7 @@ import { centsBetween } from '../maths/units.ts'
 import { hann } from '../maths/windows.ts'
 import { CombSearch, searchCents } from '../methods/combsearch.ts'
 import { Decimator } from '../methods/decimator.ts'
+import { partialHz } from '../methods/stringlaw.ts'
 import { Problem } from '../problem.ts'
 import { isFull, isUpperOf, type OverNoise } from './combevidence.ts'
 import { checkRate, type NoiseFigures } from './noisetake.ts'
@@ -50,6 +51,8 @@ const leastPerPartial = 1.7
 /** A partial heard by 13 dB says all it can. */
 const loudestNepers = 3
 const fewestPartials = 4
+/** Sympathetic strings stay further under the plucked one; what is nearer is a second string. */
+const besideShare = 0.01
 /** A stiff string's fourth partial is 5 c sharp, and the search's grid is as coarse as 10 c. */
 const multipleCents = 30
 /** Readings are good to a few cents: a string that is 150 c off may read as 154. */
@@ -154,7 +157,7 @@ export class StringFinder {
     }
     if (!(squares > silence * length)) return null
     this.#fourier.power(this.#frame, this.#power)
-    const full = this.#aims.filter((aim) => this.#isFull(aim))
+    const full = this.#strongest(this.#aims.filter((aim) => this.#isFull(aim)))
     const own = full.filter(({ search }) => !isUpperOf(search.law.f1Hz, this.#overNoise(search)))
     if (own.length !== 1) return null
     const [aim] = own as [Aim]
@@ -165,6 +168,16 @@ export class StringFinder {
     // At the edge of what is searched the string may lie beyond it, where other partials than its own fit better.
     if (Math.abs(centsBetween(hz, aim.string.targetHz)) > mostCents) return null
     return { aim, hz, confidence: 1 - (leastPerPartial * search.partials) / search.score }
+  }
+
+  /** Those whose usual partial is within 20 dB of the strongest's: what rings along is not in hand. */
+  #strongest(full: readonly Aim[]): readonly Aim[] {
+    const powers = full.map(({ search }) => {
+      const at = this.#overNoise(search)
+      return median(Array.from({ length: search.partials }, (_, i) => at(partialHz(search.law, i + 1)).power))
+    })
+    const most = Math.max(...powers)
+    return full.filter((_, i) => powers[i] > besideShare * most)
   }
 
   #isFull({ search, worth }: Aim): boolean {

@@ -7,7 +7,7 @@
  * counted; the room is counted whole. Pitch and stiffness are fitted by study/fitstring.ts; the whitened sum finds the pitch
  * to begin with, within 150 c of the target. What is not measurable is null, and `missing` says why.
  */
-import { centsBetween, dbFromPowerRatio, powerRatioFromDb } from '../maths/units.ts'
+import { centsBetween, dbFromPowerRatio, hzFromCents, powerRatioFromDb } from '../maths/units.ts'
 import { hann } from '../maths/windows.ts'
 import { listen } from '../methods/listen.ts'
 import { partialHz, type StringLaw } from '../methods/stringlaw.ts'
@@ -21,7 +21,7 @@ import { leastSnrDb, measuredLaw } from './measuredlaw.ts'
 import { checkRate, type NoiseFigures } from './noisetake.ts'
 import { refinedOnset } from './onsetrefined.ts'
 import { partialDecayS } from './partialdecay.ts'
-import { fitFromS, readPartials } from './partialpeaks.ts'
+import { clearOfLines, fitFromS, readPartials } from './partialpeaks.ts'
 import { type PartialStanding, partialStandings } from './partialstanding.ts'
 import { type RingingString, ringingStrings } from './ringing.ts'
 import { type RoomString, toldPartials } from './roomstring.ts'
@@ -67,6 +67,7 @@ export interface StringFigures {
   readonly onsetS: number | null
   /** From the onset, or from the start where there is none, to the end of the samples. */
   readonly heardS: number
+  /** First partial of the law that fits the first six partials best: what a technician tunes. */
   readonly f1Hz: number | null
   /** f1 off the target. */
   readonly offCents: number | null
@@ -111,6 +112,7 @@ const tenthsPerSecond = 10
 /** Deviations of the room's own level that a string must rise above. */
 const leastSwings = 2
 const longestFitS = 1.5
+const settledPartials = 6
 /** `samples`: from before the onset, a third of a second or more, to 1 s after it or later; 3 s are wanted. */
 export function stringFigures(
   samples: Float32Array,
@@ -132,7 +134,10 @@ export function stringFigures(
   if (found === null) missing.onsetS = 'The string sounds, but no pluck was heard to begin.'
   const fitted = fittedFrom(samples, sampleRateHz, (found ?? 0) / sampleRateHz, aboutHz)
   if (fitted === null) missing.f1Hz = 'Its partials do not stand out enough to measure the pitch by.'
-  const read = fitted === null ? [] : readPartials(samples, sampleRateHz, fitted.onsetS, fitted.toS, fitted)
+  const read =
+    fitted === null
+      ? []
+      : clearOfLines(readPartials(samples, sampleRateHz, fitted.onsetS, fitted.toS, fitted), noise.lines)
   const measured = fitted === null ? null : measuredLaw(fitted.pluck, read, string.stiffness, fitted.toS - fitFromS)
   const stiff = measured?.told ?? null
   if (stiff === null) {
@@ -143,14 +148,15 @@ export function stringFigures(
   const onset = found === null ? null : refinedOnset(samples, sampleRateHz, found, law, noise.spectrum)
   const ratios = ratiosOf(samples, sampleRateHz, onset, law, noise, missing)
   const partials = partialsOf(samples, sampleRateHz, onset ?? 0, law, read, noise)
+  const f1Hz = hzFromCents(meanDeviationCents(partials), law.f1Hz)
   const decayS = partials[0]?.decayS ?? null
   if (decayS === null) missing.decayS = 'Partial 1 is not long enough over the room to tell how it fades.'
   return {
     string: string.id,
     onsetS: onset === null ? null : onset / sampleRateHz,
     heardS: (samples.length - (onset ?? 0)) / sampleRateHz,
-    f1Hz: fitted === null ? null : law.f1Hz,
-    offCents: fitted === null ? null : centsBetween(law.f1Hz, string.targetHz),
+    f1Hz: fitted === null ? null : f1Hz,
+    offCents: fitted === null ? null : centsBetween(f1Hz, string.targetHz),
     f1SpreadCents: stiff?.f1SpreadCents ?? null,
     stiffness: stiff?.stiffness ?? null,
     stiffnessSpread: stiff?.stiffnessSpread ?? null,
@@ -161,6 +167,17 @@ export function stringFigures(
     ringing: ringingOf(samples, sampleRateHz, onset, string, law, noise, missing),
     missing,
   }
+}
+
+/** As the truth of a scene is: how far the first six partials lie off the law, weighted by their power in the first second. */
+function meanDeviationCents(partials: readonly StringPartial[]): number {
+  let [power, moment] = [0, 0]
+  for (const { levelDb, deviationCents } of partials.slice(0, settledPartials)) {
+    if (levelDb === null || deviationCents === null) continue
+    power += powerRatioFromDb(levelDb)
+    moment += powerRatioFromDb(levelDb) * deviationCents
+  }
+  return power > 0 ? moment / power : 0
 }
 
 function notHeard(
