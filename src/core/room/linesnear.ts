@@ -4,7 +4,7 @@ import { powerBetween } from './bandpower.ts'
 import type { NoiseFigures } from './noisetake.ts'
 import { type RoomString, stringPartialHz, toldPartials } from './roomstring.ts'
 import type { SteadyLine } from './steadylines.ts'
-import type { StringFigures } from './stringtake.ts'
+import type { StringFigures } from './stringfigures.ts'
 
 export interface LineNear {
   readonly line: SteadyLine

@@ -1,6 +1,6 @@
 /** Several plucks of one string, put together: means with bootstrap intervals over the plucks. */
 import { bootstrap, type Figure, mean } from '../maths/statistics.ts'
-import type { StringFigures } from './stringtake.ts'
+import type { StringFigures } from './stringfigures.ts'
 
 /** NaN bounds: no interval, there was one pluck only. `n`: plucks in which the figure could be measured. */
 export interface StringSummary {

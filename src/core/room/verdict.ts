@@ -10,7 +10,7 @@ import { type LineNear, linesNear } from './linesnear.ts'
 import type { NoiseFigures } from './noisetake.ts'
 import type { RoomString } from './roomstring.ts'
 import type { SteadyLine } from './steadylines.ts'
-import type { StringFigures } from './stringtake.ts'
+import type { StringFigures } from './stringfigures.ts'
 
 /** Worst first. */
 export type VerdictKind = 'not-heard' | 'under-room' | 'line-near' | 'ringing' | 'fades' | 'clear'
