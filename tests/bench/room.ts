@@ -6,6 +6,7 @@ import { randomStream } from '../../src/core/maths/random.ts'
 import { quantile } from '../../src/core/maths/statistics.ts'
 import { centsBetween } from '../../src/core/maths/units.ts'
 import { noiseFigures } from '../../src/core/room/noisetake.ts'
+import { ringingStrings } from '../../src/core/room/ringing.ts'
 import { steadyLines } from '../../src/core/room/steadylines.ts'
 import { findString } from '../../src/core/room/stringfinder.ts'
 import { stringFigures } from '../../src/core/room/stringtake.ts'
@@ -190,6 +191,22 @@ function between(ids: readonly string[], room: string): void {
   )
 }
 
+/** Strings told as ringing where none does: a second of the room alone, a take's lead of half a second alone. */
+function falseRinging(room: string): void {
+  const told = [0, 0]
+  for (let n = 0; n < repeats; n++) {
+    const all = noiseOf(room, 7, 'ringing', n)
+    const noise = noiseFigures(all.subarray(0, 5 * rateHz), rateHz, strings)
+    for (const [i, toS] of [5.5, 6].entries()) {
+      const span = { when: 'before' as const, from: 5 * rateHz, to: toS * rateHz }
+      if (ringingStrings(all, rateHz, span, noise, strings, null, 1).length > 0) told[i] = (told[i] ?? 0) + 1
+    }
+  }
+  console.log(
+    `ringing in ${room} without strings: ${told[0]} of ${repeats} half seconds, ${told[1]} of ${repeats} seconds`,
+  )
+}
+
 const findCases = Object.fromEntries(
   ['white', 'pink', 'stage', 'encore', 'babble'].flatMap((room) =>
     [guitar, bass].flatMap((ids) => [
@@ -223,6 +240,9 @@ const cases: Readonly<Record<string, () => void>> = {
   'take stage 20': () => takes('stage', 20),
   'take stage 0': () => takes('stage', 0),
   ...findCases,
+  'ringing white': () => falseRinging('white'),
+  'ringing pink': () => falseRinging('pink'),
+  'ringing stage': () => falseRinging('stage'),
 }
 for (const [name, run] of Object.entries(cases)) {
   if (wanted.length === 0 || wanted.some((word) => name.startsWith(word))) run()

@@ -34,7 +34,7 @@ const notes = index.recordings.flatMap(({ id, file, kind, onsetS, f1Hz, instrume
   const sigma = Math.sqrt(power / 10 ** (snrDb / 10))
   const random = randomStream(2, 'room recordings', id)
   const samples = clean.map((value) => value + sigma * random.gaussian())
-  const noise = Float32Array.from({ length: 3 * sampleRateHz }, () => sigma * random.gaussian())
+  const noise = Float32Array.from({ length: 2 * sampleRateHz }, () => sigma * random.gaussian())
   const strings = setOf(instrument)
   const figures = noiseFigures(noise, sampleRateHz, strings)
   const own = { id: note, title: note, targetHz: f1Hz, stiffness: 0 }

@@ -58,15 +58,15 @@ describe('noise figures', () => {
   it('give intervals that hold the truth as often as they say, in Gaussian noise', () => {
     let [held, all] = [0, 0]
     const density = 0.01 / (rateHz / 2)
-    for (let seed = 0; seed < 40; seed++) {
+    for (let seed = 0; seed < 25; seed++) {
       for (const { lowHz, highHz, lowDbfs, highDbfs } of noiseFigures(white(3, 100 + seed), rateHz, []).thirdOctaves) {
         const truth = 10 * Math.log10(density * (highHz - lowHz))
         all++
         if (truth >= lowDbfs && truth <= highDbfs) held++
       }
     }
-    // 1000 intervals of 95 % that never overstate their freedom: four deviations (0.7 %) under it would be 92.2 %.
-    expect(held / all).toBeGreaterThan(0.922)
+    // 600 intervals of 95 % that never overstate their freedom: four deviations (0.9 %) under it would be 91.4 %.
+    expect(held / all).toBeGreaterThan(0.914)
   })
 
   it('give wider intervals where the level swings', () => {
