@@ -8,7 +8,7 @@ import { centsBetween } from '../../src/core/maths/units.ts'
 import { noiseFigures } from '../../src/core/room/noisetake.ts'
 import { ringingStrings } from '../../src/core/room/ringing.ts'
 import { steadyLines } from '../../src/core/room/steadylines.ts'
-import { findString } from '../../src/core/room/stringfinder.ts'
+import { findString, StringFinder } from '../../src/core/room/stringfinder.ts'
 import { stringFigures } from '../../src/core/room/stringtake.ts'
 import { bass, guitar, makeTake, roomNoise, roomStrings } from '../unit/roomtakes.ts'
 
@@ -119,7 +119,7 @@ function takes(room: string, snrDb: number): void {
 /** Every string of a set, off by up to 150 c, at 0 to 20 dB; a quarter of the plucks each at 0, 7, 13, 20. */
 function finds(ids: readonly string[], room: string, learnt: boolean): void {
   const set = roomStrings(ids)
-  let [right, none, wrong] = [0, 0, 0]
+  let [right, none, wrong, live, liveWrong] = [0, 0, 0, 0, 0]
   const perRatio: Record<number, number> = { 0: 0, 7: 0, 13: 0, 20: 0 }
   const off: number[] = []
   const mistakes: string[] = []
@@ -131,6 +131,14 @@ function finds(ids: readonly string[], room: string, learnt: boolean): void {
     const made = makeTake({ string: id, room, snrDb, cents, seed, repeat: n, takeS: 2 })
     const noise = learnt ? noiseFigures(made.noise, rateHz, set) : null
     const found = findString(made.samples, rateHz, set, noise)
+    new StringFinder(rateHz, set, noise).push(made.samples, (reading) => {
+      if (reading.id === null) return
+      if (reading.id === id) live++
+      else {
+        liveWrong++
+        mistakes.push(`${reading.atS.toFixed(2)} s: ${id}@${snrDb}->${reading.id}`)
+      }
+    })
     const string = set.find((one) => one.id === id)
     all++
     const centsOff = found.cents - centsBetween(made.f1Hz, string?.targetHz ?? Number.NaN)
@@ -145,7 +153,7 @@ function finds(ids: readonly string[], room: string, learnt: boolean): void {
     }
   }
   console.log(
-    `find ${ids[0]}.. in ${room}${learnt ? '' : ' unlearnt'}: n ${all}, right ${right} ${JSON.stringify(perRatio)}, no call ${none}, wrong ${wrong} ${mistakes.slice(0, 6).join(' ')}; cents off ${spread(off)}`,
+    `find ${ids[0]}.. in ${room}${learnt ? '' : ' unlearnt'}: n ${all}, right ${right} ${JSON.stringify(perRatio)}, no call ${none}, wrong ${wrong}, live calls ${live}, wrong ${liveWrong} ${mistakes.slice(0, 6).join(' ')}; cents off ${spread(off)}`,
   )
 }
 

@@ -32,7 +32,7 @@ const leastOver = 4
 const shortestSpanS = 0.25
 /** A Hann window's main lobe, half, and a bin for a string that is broader than a line. */
 const clearBins = 4
-/** Sum over three partials or more that no noise reached in 300 takes each of white, pink and stage noise. */
+/** Nepers over all that are looked at. By trial; room.md of tests/bench says how often a room alone passes. */
 const leastSum = 7
 const mostPartials = 40
 
@@ -69,8 +69,8 @@ export function ringingStrings(
     const room = loudest.density[Math.min(loudest.density.length - 1, Math.round(hz / loudest.binHz))]
     return density[bin] / room
   }
-  // A quarter of a resolved bin at the highest partial.
   return others.flatMap((string): RingingString[] => {
+    // A quarter of a resolved bin at the highest partial.
     const stepCents = centsBetween(1 + sampleRateHz / (4 * length * lookedPartials * string.targetHz), 1)
     let best = { sum: 0, cents: 0, standing: [] as number[] }
     for (let cents = -searchCents; cents <= searchCents; cents += stepCents) {

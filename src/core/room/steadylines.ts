@@ -2,8 +2,8 @@
  * Hum and steady tones of a room: found (linecandidates.ts), shown to sound through the whole take (linesteadiness.ts), told
  * which family they belong to (linefamilies.ts) and how near they lie to a string.
  *
- * A tone must stand out of the whole take's spectrum and be there in every part of it. Frequencies are good to a few
- * hundredths of a Hz for a tone 20 dB over the noise within 1 Hz, in 5 s. Not for tones above 6 kHz.
+ * A tone must stand out of the whole take's spectrum and be there in every part of it. In 5 s, frequencies are good to 4 mHz
+ * for a tone 20 dB over the noise within 1 Hz; under some 14 dB it is not told. Not for tones above 6 kHz.
  */
 import { dbFromPowerRatio } from '../maths/units.ts'
 import { lineCandidates, lowestLineHz } from './linecandidates.ts'
@@ -26,7 +26,7 @@ export interface SteadyLine {
 }
 
 /**
- * Chance that Gaussian noise gives a take any line. Tests of steadiness come on top, for what is not Gaussian: room-lines.md of
+ * Chance that Gaussian noise gives a take any line. Tests of steadiness come on top, for what is not Gaussian: room.md of
  * tests/bench has the measured rates.
  */
 export const lineFalseAlarmRate = 0.01
