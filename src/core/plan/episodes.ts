@@ -10,7 +10,7 @@ import type { Stage } from './chain.ts'
 import { type Coupling, turnsTogether } from './coupling.ts'
 import type { Draws } from './draws.ts'
 import { failedPlucks, type Hand, neverTurnCents, type Work } from './hand.ts'
-import type { RecordedPlucks } from './plucks.ts'
+import type { PluckOutcomes } from './plucks.ts'
 import type { PlanString } from './records.ts'
 
 /** Where every episode stands after some stages. Row-major [episode * strings + string]. */
@@ -29,7 +29,7 @@ export interface Setting {
   readonly hand: Hand
   readonly work: Work
   readonly draws: Draws
-  readonly plucks: RecordedPlucks
+  readonly plucks: PluckOutcomes
   /** Whether what a method reads off in quiet was taken on these very strings, and is subtracted from its claims. */
   readonly offsetsKnown: boolean
 }

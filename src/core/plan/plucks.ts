@@ -13,8 +13,17 @@ interface Lists {
   readonly far: Uint32Array
 }
 
-export class RecordedPlucks {
+/** Where it comes from what a pluck led to: a recorded trial, or a string that is really heard (closedloop.ts). */
+export interface PluckOutcomes {
   /** Of the last `draw`: s after the pluck (NaN: never), and claim minus truth, of which `offsetCents` is the string's own. */
+  readonly lockS: number
+  readonly errorCents: number
+  readonly offsetCents: number
+  /** `snrDb`: of this very pluck. `draws` stands at it. */
+  draw(episode: number, string: number, method: number, snrDb: number, residualCents: number, draws: Draws): void
+}
+
+export class RecordedPlucks implements PluckOutcomes {
   lockS = Number.NaN
   errorCents = Number.NaN
   offsetCents = 0

@@ -38,6 +38,8 @@ export interface StringSetting {
   readonly seed: number
   /** Of the pluck in its scene. */
   readonly index: number
+  /** Of the noise of the pluck; absent: `seed`. */
+  readonly attackSeed?: number
   readonly body?: BodyChoice
 }
 

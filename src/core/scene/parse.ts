@@ -54,6 +54,7 @@ const sceneShape = z.strictObject({
   noString: z.boolean().optional(),
   targetHz: z.unknown().optional(),
   stringSeed: z.unknown().optional(),
+  attackSeed: z.unknown().optional(),
   body: bodyShape.optional(),
   neighbours: neighboursShape.optional(),
   sensor: sensorShape.optional(),
@@ -63,7 +64,19 @@ type NoiseJson = z.infer<typeof noiseShape>
 /** All fields filled. @throws Problem with path, value and limit; the first of several faults. */
 export function parseScene(json: unknown): Scene {
   const read = shaped(sceneShape, json)
-  const { plucks, noises = [], room, noString = false, targetHz, stringSeed, body, neighbours, sensor, ...given } = read
+  const {
+    plucks,
+    noises = [],
+    room,
+    noString = false,
+    targetHz,
+    stringSeed,
+    attackSeed,
+    body,
+    neighbours,
+    sensor,
+    ...given
+  } = read
   const values = fill(sceneFields, given)
   if (plucks.length === 0) {
     throw new Problem(
@@ -83,6 +96,7 @@ export function parseScene(json: unknown): Scene {
     noString,
     ...(targetHz === undefined ? {} : { targetHz: checked(targetHz, targetField, 'targetHz') }),
     ...(stringSeed === undefined ? {} : { stringSeed: checked(stringSeed, sceneFields.seed, 'stringSeed') }),
+    ...(attackSeed === undefined ? {} : { attackSeed: checked(attackSeed, sceneFields.seed, 'attackSeed') }),
     ...(body === undefined ? {} : { body: parseBody(body) }),
     ...(neighbours === undefined ? {} : { neighbours: parseNeighbours(neighbours) }),
     ...(sensor === undefined ? {} : { sensor: parseSensor(sensor) }),

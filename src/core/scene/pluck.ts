@@ -36,7 +36,8 @@ export function addPluck(
   const voices = pluck.polMix === 0 ? rising : longestLast(rising)
   const glide = pluck.glideCents === 0 ? null : { cents: pluck.glideCents, timeS: pluck.glideS }
   addVoices(target, voices, sampleRateHz, pluck.onsetS * sampleRateHz, glide)
-  addAttack(target, pluck, sampleRateHz, pluckStream(setting, 'attack'))
+  const { attackSeed = setting.seed } = setting
+  addAttack(target, pluck, sampleRateHz, pluckStream({ ...setting, seed: attackSeed }, 'attack'))
 }
 
 /** Voices that stop at about the same time next to each other: passes over several at once then end early. */

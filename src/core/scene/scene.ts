@@ -59,6 +59,8 @@ export interface Scene {
   readonly seed: number
   /** Seed of what is drawn for the string side (scatter, pluck noise, detuned neighbours); absent: `seed`. */
   readonly stringSeed?: number
+  /** Seed of the noise of the plucks themselves, where one string is plucked again and again; absent: the string's. */
+  readonly attackSeed?: number
   readonly plucks: readonly Pluck[]
   /** Each noise set at its own ratio: 10 lg of mean squares, string side over this noise, over the first 1.0 s after the onset. */
   readonly noises: readonly (NoiseChoice & { readonly snrDb: number })[]

@@ -29,7 +29,7 @@ export interface RenderedString {
 /** What of a scene the string side depends on. */
 export type StringScene = Pick<
   Scene,
-  'sampleRateHz' | 'durationS' | 'plucks' | 'seed' | 'stringSeed' | 'body' | 'neighbours' | 'sensor'
+  'sampleRateHz' | 'durationS' | 'plucks' | 'seed' | 'stringSeed' | 'attackSeed' | 'body' | 'neighbours' | 'sensor'
 >
 
 export const stringSeedOf = ({ stringSeed, seed }: Pick<Scene, 'seed' | 'stringSeed'>): number => stringSeed ?? seed
@@ -70,14 +70,18 @@ function addOne(
   hearing: Hearing | null,
   recordings: Recordings,
 ): Plucked {
-  const { sampleRateHz, durationS, body } = scene
+  const { sampleRateHz, durationS, body, attackSeed } = scene
   if (pluck.recording !== undefined) {
     const recording = recordingById(pluck.recording, recordings, 'recording')
     addRecordedPluck(dry, pluck, recording, sampleRateHz)
     if (heard !== dry) addRecordedPluck(heard, pluck, recording, sampleRateHz)
     return { partials: [], truth: recordedTruth(pluck, recording, durationS) }
   }
-  const setting = { seed: stringSeedOf(scene), index, ...(body === undefined ? {} : { body }) }
+  const setting = {
+    ...{ seed: stringSeedOf(scene), index },
+    ...(attackSeed === undefined ? {} : { attackSeed }),
+    ...(body === undefined ? {} : { body }),
+  }
   const partials =
     hearing === null
       ? addDry(dry, pluck, sampleRateHz, setting)

@@ -1,0 +1,150 @@
+/**
+ * One string plucked again and again in one room: every pluck is rendered anew at the pitch the string has by then, and a method
+ * of the study really listens to it, until it claims.
+ *
+ * Scatter of the string's partials stays (its seed), as on one string of one evening; noise, knock of the pluck, ratio and
+ * glide are the pluck's own. A string let go with more force starts sharper: its stretch, and so the glide, goes with the
+ * square of the amplitude (Legge & Fletcher 1984, JASA 76:5-12). Claims are those of score/claim.ts, made before the pluck
+ * counts as made at once, as in the records of a plan. Left out: the other strings ring at the pitches they were tuned to, not at
+ * those they have.
+ */
+import { fill, type Values } from '../fields.ts'
+import type { Spectrum } from '../maths/spectrum.ts'
+import { median } from '../maths/statistics.ts'
+import { centsBetween, hzFromCents, powerRatioFromDb } from '../maths/units.ts'
+import { displayed } from '../methods/displayed.ts'
+import { methodById } from '../methods/index.ts'
+import type { Method, Reading } from '../methods/method.ts'
+import { Problem } from '../problem.ts'
+import {
+  heardSpectrum,
+  meanSquareOfFirstSecond,
+  mix,
+  ownSpectrum,
+  renderNoise,
+  renderString,
+  roomSpectrum,
+} from '../scene/render.ts'
+import { pluckFields, type Recordings, type Scene } from '../scene/scene.ts'
+import { firstHold } from '../score/claim.ts'
+import { ratioIn, surroundingsOf } from './roomscene.ts'
+import { stageOffsetDb } from './stage.ts'
+import { syntheticPluck } from './stringpluck.ts'
+import type { MethodChoice, Study, StudyRoom, StudyString } from './study.ts'
+
+export interface FreshPluck {
+  /** Places in the study's lists. */
+  readonly string: number
+  readonly method: number
+  /** How far the string is off its note, cents. */
+  readonly residualCents: number
+  /** As `snrsDb` of a study speaks of it, for a pluck of usual force. */
+  readonly snrDb: number
+  /** This pluck over the usual one, dB. */
+  readonly harderDb: number
+  /** The same for all plucks of a string. */
+  readonly stringSeed: number
+  /** Of everything else. */
+  readonly seed: number
+  /** Of the stretch of the room that was learnt. */
+  readonly learntSeed: number
+}
+
+export interface HeardPluck {
+  /** From pluck to claim, s; NaN: none inside the take. */
+  readonly lockS: number
+  /** Claim minus what the string does, cents; NaN without a claim. */
+  readonly errorCents: number
+}
+
+export interface FreshPlucks {
+  /** @throws Problem when it cannot be rendered. */
+  hear(pluck: FreshPluck): HeardPluck
+}
+
+/** How often it is looked whether a claim stands, s: whoever listens on wastes only computing. */
+const lookS = 0.05
+
+/** @throws Problem for a study that has other than one room, a recorded string, or unknown ids or settings. */
+export function openFreshPlucks(study: Study, recordings: Recordings = new Map()): FreshPlucks {
+  const [room, another] = study.rooms
+  if (room === undefined || another !== undefined || room.variant !== 'string')
+    throw new Problem('plucks are heard in one room, and with a string', 'rooms')
+  const recorded = study.strings.findIndex(({ recording }) => recording !== undefined)
+  if (recorded >= 0) throw new Problem('is recorded: it cannot be turned', `strings.${recorded}`)
+  const methods = study.methods.map(openMethod)
+  const learnt = new Map<string, Spectrum>()
+  const { sampleRateHz } = study
+  const own = ownSpectrum(room.sensor, sampleRateHz, study.seed)
+
+  const learntRoom = (string: StudyString, { stringSeed, learntSeed }: FreshPluck): Spectrum => {
+    const surroundings = surroundingsOf(string, room)
+    // Neighbours that ring with the room are those of the string in hand.
+    const key = JSON.stringify([string.id, learntSeed, room.drivenDb === undefined ? null : stringSeed])
+    const known = learnt.get(key)
+    if (known !== undefined) return known
+    const setting = { stringSeed, ...surroundings }
+    const made = roomSpectrum(room.parts, sampleRateHz, learntSeed, recordings, string.targetHz, setting)
+    learnt.set(key, made)
+    return made
+  }
+
+  return {
+    hear(pluck) {
+      const string = study.strings[pluck.string]
+      const { method, values } = methods[pluck.method]
+      const scene = sceneOf(study, string, room, pluck)
+      const side = renderString(scene, recordings)
+      const { take } = mix(scene, side, renderNoise(scene, side, recordings))
+      const truth = take.truth
+      if (truth === null) throw new Problem('its pitch is not known', string.id)
+      const power = meanSquareOfFirstSecond(side.samples, scene)
+      const stream = {
+        ...{ sampleRateHz, lowestHz: study.lowestHz, highestHz: study.highestHz },
+        targetHz: method.family === 'aimed' ? string.targetHz : null,
+        room: study.roomLearnt
+          ? heardSpectrum(learntRoom(string, pluck), own, power, scene.room?.snrDb ?? pluck.snrDb)
+          : null,
+      }
+      const listener = method.open(stream, values)
+      const readings: Reading[] = []
+      const step = Math.round(lookS * sampleRateHz)
+      for (let start = 0; start < take.samples.length; start += step) {
+        const before = readings.length
+        listener.push(take.samples.subarray(start, start + step), (reading) => readings.push({ ...reading }))
+        if (readings.length === before) continue
+        const hold = firstHold(readings, sampleRateHz, study.claim)
+        if (hold === null) continue
+        const claimHz = median(readings.slice(hold.first, hold.last + 1).map(({ f0Hz }) => f0Hz))
+        return {
+          lockS: Math.max(0, hold.lockS - truth.onsetS),
+          errorCents: centsBetween(claimHz, truth.settledHz),
+        }
+      }
+      return { lockS: Number.NaN, errorCents: Number.NaN }
+    },
+  }
+}
+
+function openMethod({ id, values, display }: MethodChoice): { method: Method; values: Values } {
+  const method = display === undefined ? methodById(id) : displayed(methodById(id), display)
+  return { method, values: fill(method.fields, values, id) }
+}
+
+function sceneOf(study: Study, string: StudyString, room: StudyRoom, pluck: FreshPluck): Scene {
+  const { residualCents, snrDb, harderDb, stringSeed, seed } = pluck
+  const usual = syntheticPluck(string, study.leadS, hzFromCents(residualCents, string.targetHz))
+  const { min, max } = pluckFields.glideCents
+  const glideCents = Math.min(max, Math.max(min, usual.glideCents * powerRatioFromDb(harderDb)))
+  return {
+    sampleRateHz: study.sampleRateHz,
+    durationS: study.takeS,
+    ...{ seed, stringSeed, attackSeed: seed },
+    plucks: [{ ...usual, glideCents }],
+    noises: [],
+    room: { parts: room.parts, snrDb: ratioIn(room, snrDb) + stageOffsetDb(study, string) + harderDb },
+    ...surroundingsOf(string, room),
+    noString: false,
+    targetHz: string.targetHz,
+  }
+}
