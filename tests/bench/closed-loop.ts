@@ -1,0 +1,183 @@
+/**
+ * `npm run closed-loop`: are a plan's numbers true? Settings of closedloop/settings.ts are predicted from records of the preset
+ * `plan`, then lived through on freshly rendered sound; the two stand side by side in closed-loop.md.
+ *
+ * May be interrupted (Ctrl-C) and started again: what was done is kept in .cache/closed-loop/, keyed by sources, engine and choices.
+ * `-- --episodes 40 --only quiet,bass` for a look, `--jobs N`, `--step DB` between recorded ratios.
+ */
+import { createHash } from 'node:crypto'
+import { appendFileSync, existsSync, mkdirSync, readFileSync, truncateSync, writeFileSync } from 'node:fs'
+import { availableParallelism, cpus } from 'node:os'
+import { dirname, join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { parseArgs } from 'node:util'
+import { Worker } from 'node:worker_threads'
+import type { HeardEpisode } from '../../src/core/plan/closedloop.ts'
+import { trialCount } from '../../src/core/study/record.ts'
+import type { Outcome, Study } from '../../src/core/study/study.ts'
+import { compare, requestOf } from './closedloop/figures.ts'
+import { type Row, reportText } from './closedloop/markdown.ts'
+import { type Setting, settings, studyOf } from './closedloop/settings.ts'
+import type { Task } from './closedloop/worker.ts'
+import { hashOfFiles } from './report/journal.ts'
+
+/** Of the records, and of the evenings: no other test or bench has these. */
+const recordSeed = 611_001
+const eveningSeed = 611_777
+const predictedEpisodes = 4096
+const intervalRounds = 200
+const episodesAtOnce = 5
+
+const say = (text: string): void => void process.stderr.write(`${text}\n`)
+
+export async function main(words: readonly string[], root: string): Promise<number> {
+  const { values } = parseArgs({
+    args: [...words],
+    options: {
+      episodes: { type: 'string', default: '400' },
+      only: { type: 'string' },
+      jobs: { type: 'string' },
+      step: { type: 'string', default: '2.5' },
+      report: { type: 'boolean', default: false },
+    },
+  })
+  const episodes = Number(values.episodes)
+  const stepDb = Number(values.step)
+  const only = values.only?.split(',')
+  const chosen = settings.filter(({ id }) => only?.includes(id) ?? true)
+  const sources = hashOfFiles(root, ['src/core', 'signals'], ['package-lock.json'])
+  const folder = join(root, '.cache', 'closed-loop')
+  mkdirSync(folder, { recursive: true })
+  const pool = new Pool(Number(values.jobs ?? availableParallelism()))
+  const startMs = Date.now()
+  const rows: Row[] = []
+  try {
+    for (const setting of chosen) {
+      const study = studyOf(setting, recordSeed, stepDb)
+      const key = createHash('sha256')
+        .update(JSON.stringify([setting, study, sources, process.version]))
+        .digest('hex')
+      const path = join(folder, `${setting.id}-${key.slice(0, 16)}`)
+      const outcomes = await recorded(pool, setting, study, `${path}-records.jsonl`)
+      const request = requestOf(setting, study, outcomes)
+      const heard = await lived(
+        pool,
+        { kind: 'episodes', setting, study, request, seed: eveningSeed, from: 0, to: episodes },
+        `${path}-evenings.jsonl`,
+      )
+      const told = compare(request, setting, heard, { episodes: predictedEpisodes, rounds: intervalRounds })
+      const row = { setting, told, heard, recordsPerCell: study.repeats, ratios: study.snrsDb.length }
+      rows.push(row)
+      for (const { name, predicted, achieved, covered } of told) {
+        const [p, a] = [predicted, achieved].map(({ value, low, high }) =>
+          [value, low, high].map((figure) => figure.toFixed(3)).join(' '),
+        )
+        say(`${setting.id} ${name}: predicted ${p}, achieved ${a}${covered ? '' : ', not covered'}`)
+      }
+    }
+  } finally {
+    pool.end()
+  }
+  const text = reportText(rows, {
+    engine: `Node ${process.version}`,
+    machine: `${cpus().length} x ${cpus()[0]?.model ?? 'unknown'}`,
+    ...{ recordSeed, eveningSeed, stepDb, episodes, intervalRounds, predictedEpisodes },
+    minutes: (Date.now() - startMs) / 60_000,
+  })
+  if (values.report) writeFileSync(join(root, 'tests/bench/closed-loop.md'), text)
+  else process.stdout.write(text)
+  return 0
+}
+
+/** Outcomes in trial order. */
+async function recorded(pool: Pool, setting: Setting, study: Study, path: string): Promise<Outcome[]> {
+  const step = study.repeats
+  const places = Array.from({ length: trialCount(study) / step }, (_, i) => i * step)
+  const parts = await pool.all<Outcome[]>(
+    places.map((from) => ({ kind: 'trials', setting, study, from, to: from + step })),
+    path,
+  )
+  return parts.flat(2).map(mended)
+}
+
+async function lived(pool: Pool, whole: Task & { kind: 'episodes' }, path: string): Promise<HeardEpisode[]> {
+  const tasks: Task[] = []
+  for (let from = 0; from < whole.to; from += episodesAtOnce)
+    tasks.push({ ...whole, from, to: Math.min(whole.to, from + episodesAtOnce) })
+  return (await pool.all<HeardEpisode>(tasks, path)).flat()
+}
+
+/** null is NaN. */
+const mended = (outcome: Outcome): Outcome =>
+  outcome.state === 'failed'
+    ? outcome
+    : {
+        ...outcome,
+        score: Object.fromEntries(
+          Object.entries(outcome.score).map(([name, value]) => [name, value ?? Number.NaN]),
+        ) as unknown as typeof outcome.score,
+      }
+
+class Pool {
+  readonly #workers: readonly Worker[]
+
+  constructor(jobs: number) {
+    const file = join(dirname(fileURLToPath(import.meta.url)), 'worker.js')
+    this.#workers = Array.from({ length: jobs }, () => new Worker(file))
+  }
+
+  /** Answers to all tasks in their order; those in the file already are not asked again, the others are added to it. */
+  async all<T>(tasks: readonly Task[], path: string): Promise<T[][]> {
+    const done = readDone<T>(path)
+    const left = tasks.filter(({ from, to }) => !done.has(`${from}-${to}`))
+    const startMs = Date.now()
+    let saidMs = startMs
+    let finished = 0
+    await Promise.all(
+      this.#workers.map(async (worker) => {
+        for (let task = left.shift(); task !== undefined; task = left.shift()) {
+          const { from, to, setting, kind } = task
+          const answer = await asked<T>(worker, task)
+          // As it will be read.
+          const text = JSON.stringify([`${from}-${to}`, answer])
+          appendFileSync(path, `${text}\n`)
+          done.set(`${from}-${to}`, (JSON.parse(text) as [string, T[]])[1])
+          finished++
+          if (Date.now() - saidMs < 20_000) continue
+          saidMs = Date.now()
+          const eachS = (saidMs - startMs) / 1000 / finished
+          say(`${setting.id} ${kind}: ${left.length} parts left, ${Math.round((left.length * eachS) / 60)} min`)
+        }
+      }),
+    )
+    return tasks.map(({ from, to }) => done.get(`${from}-${to}`) as T[])
+  }
+
+  end(): void {
+    for (const worker of this.#workers) void worker.terminate()
+  }
+}
+
+const asked = <T>(worker: Worker, task: Task): Promise<T[]> =>
+  new Promise((resolve, reject) => {
+    const failed = (error: Error): void => reject(error)
+    worker.once('error', failed)
+    worker.once('message', (answer: T[]) => {
+      worker.off('error', failed)
+      resolve(answer)
+    })
+    worker.postMessage(task)
+  })
+
+/** A line torn by an interruption is dropped. */
+function readDone<T>(path: string): Map<string, T[]> {
+  if (!existsSync(path)) return new Map()
+  const bytes = readFileSync(path)
+  const whole = bytes.subarray(0, bytes.lastIndexOf('\n') + 1)
+  if (whole.length < bytes.length) truncateSync(path, whole.length)
+  const lines = whole
+    .toString('utf8')
+    .split('\n')
+    .filter((line) => line !== '')
+  return new Map(lines.map((line) => JSON.parse(line) as [string, T[]]))
+}

@@ -1,0 +1,104 @@
+/**
+ * Evenings that are both predicted from records and lived through on sound: instrument, room, bridge and way of working of each.
+ *
+ * Ways of working are set down, not chosen by the optimiser: what is tested is whether a plan's numbers come true. Methods are
+ * quick ones, so that two thousand evenings can be heard within the hour. Hand and work are the defaults.
+ */
+import { instrumentById } from '../../../src/core/instruments/podium.ts'
+import type { Chain } from '../../../src/core/plan/chain.ts'
+import { planStudy, roomById } from '../../../src/core/study/presets.ts'
+import type { MethodChoice, Study } from '../../../src/core/study/study.ts'
+
+export interface Setting {
+  readonly id: string
+  readonly words: string
+  readonly instrument: string
+  readonly room: string
+  readonly snrDb: number
+  /** `stage`: all strings are plucked as hard in one noise. */
+  readonly level: 'ratio' | 'stage'
+  readonly bridge: 'fixed' | 'floating'
+  readonly methods: readonly MethodChoice[]
+  readonly chain: Chain
+  /** What counts as in tune, cents. */
+  readonly withinCents: number
+}
+
+const partialFit: MethodChoice = { id: 'partial-fit', values: {} }
+/** As slow as displays get and still claims: 16 values a second are five in a quarter of a second. */
+export const slowDisplay = { averagingMs: 600, updateHz: 20, inRangeCents: 0, gateDb: -120 } as const
+
+export const settings: readonly Setting[] = [
+  {
+    id: 'quiet',
+    words: 'electric guitar, fixed bridge, pink noise 20 dB under the strings, one method',
+    ...{ instrument: 'ring-rhythm', room: 'pink', snrDb: 20, level: 'ratio', bridge: 'fixed' },
+    methods: [partialFit],
+    chain: { stages: [{ method: 0, letGoCents: 1.5, handOver: 'confirm' }], verified: true },
+    withinCents: 3,
+  },
+  {
+    id: 'stage',
+    words: 'electric guitar, fixed bridge, all strings plucked as hard in one stage noise, 5 dB under the third lowest',
+    ...{ instrument: 'ring-rhythm', room: 'stage', snrDb: 5, level: 'stage', bridge: 'fixed' },
+    methods: [partialFit],
+    chain: { stages: [{ method: 0, letGoCents: 3, handOver: 'confirm' }], verified: true },
+    withinCents: 4,
+  },
+  {
+    id: 'two-stages',
+    words:
+      'electric guitar, fixed bridge, stage noise 10 dB under; a quick method first, then one behind a slow display',
+    ...{ instrument: 'ring-rhythm', room: 'stage', snrDb: 10, level: 'ratio', bridge: 'fixed' },
+    methods: [
+      { id: 'spectral-peak', values: {} },
+      { ...partialFit, display: slowDisplay },
+    ],
+    chain: {
+      stages: [
+        { method: 0, letGoCents: 5, handOver: 'turn-once' },
+        { method: 1, letGoCents: 2, handOver: 'confirm' },
+      ],
+      verified: true,
+    },
+    withinCents: 3,
+  },
+  {
+    id: 'ahead',
+    words: 'electric guitar, floating bridge of 100 N/mm, pink noise 15 dB under, the first pass tuned ahead',
+    ...{ instrument: 'ring-lead', room: 'pink', snrDb: 15, level: 'ratio', bridge: 'floating' },
+    methods: [partialFit],
+    chain: {
+      stages: [
+        { method: 0, letGoCents: 3, handOver: 'confirm', ahead: true },
+        { method: 0, letGoCents: 2, handOver: 'confirm' },
+      ],
+      verified: true,
+    },
+    withinCents: 4,
+  },
+  {
+    id: 'bass',
+    words: 'four-string bass, fixed bridge, stage noise 10 dB under, one method',
+    ...{ instrument: 'ring-bass', room: 'stage', snrDb: 10, level: 'ratio', bridge: 'fixed' },
+    methods: [{ id: 'whitened-sum', values: {} }],
+    chain: { stages: [{ method: 0, letGoCents: 3, handOver: 'confirm' }], verified: true },
+    withinCents: 5,
+  },
+]
+
+/** Ratios that a pluck may get: three standard deviations to either side, `stepDb` apart. */
+export const snrsAround = (snrDb: number, stepDb: number): number[] => {
+  const steps = Math.ceil(12 / stepDb)
+  return Array.from({ length: 2 * steps + 1 }, (_, i) => snrDb + (i - steps) * stepDb)
+}
+
+/** The preset `plan` for a setting: its n, its near and far plucks; the methods are those of the chain. */
+export function studyOf({ instrument, room, snrDb, level, methods }: Setting, seed: number, stepDb: number): Study {
+  const study = planStudy({
+    instrument: instrumentById(instrument, 'instrument'),
+    room: roomById(room),
+    snrsDb: snrsAround(snrDb, stepDb),
+  })
+  return { ...study, seed, methods, ...(level === 'stage' ? { level } : {}) }
+}
