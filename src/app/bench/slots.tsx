@@ -77,8 +77,8 @@ function variantOf(name: string): number {
   )
 }
 
-/** Outlines in a box of 2 x 2 around 0, scaled by the radius. */
-const outlines: Partial<Record<MarkerShape, string>> = {
+/** Outlines in a box of 2 x 2 around 0, scaled by the radius; disc and ring are circles. */
+export const outlines: Partial<Record<MarkerShape, string>> = {
   square: 'M-.85-.85H.85V.85H-.85Z',
   'open-square': 'M-.85-.85H.85V.85H-.85Z',
   'triangle-up': 'M0-1.1 1.05.8H-1.05Z',

@@ -11,7 +11,7 @@ export const limitCents = 50
 export const rulerTicks: readonly number[] = [50, 20, 10, 5, 2, 1, 0, -1, -2, -5, -10, -20, -50]
 
 /** -1 at -50 c, 0 at 0, 1 at +50 c; beyond that further on. */
-const share = (cents: number): number =>
+export const rulerShare = (cents: number): number =>
   (Math.sign(cents) * Math.log(1 + Math.abs(cents) / evenCents)) / Math.log(1 + limitCents / evenCents)
 
 export interface Frame {
@@ -25,7 +25,8 @@ export interface Frame {
 }
 
 /** From the top of the plot. */
-export const yOf = (cents: number, { heightPx }: Pick<Frame, 'heightPx'>): number => (heightPx / 2) * (1 - share(cents))
+export const yOf = (cents: number, { heightPx }: Pick<Frame, 'heightPx'>): number =>
+  (heightPx / 2) * (1 - rulerShare(cents))
 
 export const xOf = (takeS: number, { fromS, toS, widthPx }: Omit<Frame, 'heightPx' | 'onsetS'>): number =>
   ((takeS - fromS) / (toS - fromS)) * widthPx

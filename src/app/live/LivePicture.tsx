@@ -1,0 +1,206 @@
+/**
+ * Methods side by side on a live sound: large digits of the first, a cents ruler each, and how far they differ.
+ *
+ * Readings never enter React's state. One loop a frame asks the view for what is new and draws; digits and words are
+ * written at most ten times a second, the text for screen readers at most once a second. Without a target nothing can be off
+ * it: the rows stay empty until a string is in hand.
+ */
+import { useEffect, useRef } from 'react'
+import type { Spectrum } from '../../core/maths/spectrum.ts'
+import { methodById } from '../../core/methods/index.ts'
+import type { ClaimSettings } from '../../core/score/score.ts'
+import type { Live } from '../../host/live.ts'
+import type { LiveChoice } from '../../host/livemessages.ts'
+import { LiveView } from '../../host/liveview.ts'
+import { MarkIcon, slotOf } from '../bench/slots.tsx'
+import { drawRuler, drawScale, rulerOn } from './drawRuler.ts'
+import { differenceWords, insideWords, type RowTold, rowTold, sideWord, stateWords, written } from './rows.ts'
+
+export interface LiveSettings {
+  readonly toleranceCents: number
+  readonly claim: ClaimSettings
+  /** What blind methods are told, Hz. */
+  readonly lowestHz: number
+  readonly highestHz: number
+  /** The room as it was learnt, or null. */
+  readonly room: Spectrum | null
+}
+
+export interface LivePictureProps {
+  readonly live: Live
+  readonly settings: LiveSettings
+  /** The first is shown in large digits. Keep the array while it is the same: a new one begins anew. */
+  readonly methods: readonly LiveChoice[]
+  /** `find`: no string is in hand yet. */
+  readonly targetHz: number | 'find'
+  /** Its name, such as "A2"; '' for none. */
+  readonly targetTitle: string
+  /** A change of it begins a new take: a pluck was heard. */
+  readonly pluck: number
+}
+
+const wordsMs = 100
+const spokenMs = 1000
+
+const plainName = (id: string): string => methodById(id).title
+
+export function LivePicture(props: LivePictureProps) {
+  const { live, settings, methods, targetHz, targetTitle, pluck } = props
+  const { toleranceCents, claim, lowestHz, highestHz, room } = settings
+  const root = useRef<HTMLDivElement | null>(null)
+  const restart = useRef<() => void>(() => {})
+
+  useEffect(() => {
+    const { current } = root
+    if (current === null) return
+    const target = targetHz === 'find' ? null : targetHz
+    const running = methods.filter(({ id }) => target !== null || methodById(id).family !== 'aimed')
+    const view = new LiveView(
+      live.choose(running, { lowestHz, highestHz, targetHz: target, room }),
+      live.sampleRateHz,
+      claim,
+    )
+    const drawing = drawnRows(current, methods, running, toleranceCents)
+    restart.current = () => {
+      const toS = Math.max(0, ...view.rows.map((row) => (Number.isNaN(row.toS) ? 0 : row.toS)))
+      view.restart(Math.round(toS * live.sampleRateHz))
+    }
+    let [frame, wroteMs, spokeMs] = [0, 0, 0]
+    const draw = (nowMs: number): void => {
+      frame = requestAnimationFrame(draw)
+      view.update()
+      const told = view.rows.map((row) => (target === null ? null : rowTold(row, target, toleranceCents)))
+      drawing.picture(told)
+      if (nowMs - wroteMs >= wordsMs) {
+        wroteMs = nowMs
+        drawing.words(told)
+      }
+      if (nowMs - spokeMs >= spokenMs) {
+        spokeMs = nowMs
+        drawing.speak(told)
+      }
+    }
+    frame = requestAnimationFrame(draw)
+    return () => cancelAnimationFrame(frame)
+  }, [live, methods, targetHz, lowestHz, highestHz, room, claim, toleranceCents])
+
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the number is the signal
+  useEffect(() => restart.current(), [pluck])
+
+  return (
+    <div className="live" ref={root}>
+      <div className="live-first">
+        <p className="live-target">
+          {targetHz === 'find' ? (
+            'Pluck a string: it is looked for.'
+          ) : (
+            <>
+              <strong>{targetTitle}</strong> {targetHz.toFixed(2)} Hz
+            </>
+          )}
+          , {plainName(methods[0]?.id ?? '')}
+        </p>
+        <p className="live-digits" aria-hidden="true">
+          <span data-live="digits">—</span>
+          <span className="live-unit">c</span>
+        </p>
+        <p className="live-inside" aria-hidden="true">
+          <span data-live="inside">no steady reading</span>
+          <span data-live="side" />
+        </p>
+        <p className="live-steady" data-live="steady" aria-hidden="true" />
+        <p className="live-claim quiet" data-live="claim" aria-hidden="true" />
+      </div>
+      <section className="live-rows" aria-label="Methods side by side">
+        {methods.map(({ id }) => (
+          <div className="live-row" key={id}>
+            <span className="live-name">
+              <MarkIcon methodId={id} />
+              {plainName(id)}
+            </span>
+            <canvas data-live="ruler" />
+            <span className="live-readout" aria-hidden="true">
+              <strong data-live="cents" />
+              <span data-live="state" className="quiet" />
+            </span>
+          </div>
+        ))}
+        <div className="live-row live-scale" aria-hidden="true">
+          <span className="notes">flat, c</span>
+          <canvas data-live="scale" />
+          <span className="notes">sharp, c</span>
+        </div>
+      </section>
+      <p className="live-difference" data-live="difference" aria-hidden="true" />
+      <p className="unseen" aria-live="polite" data-live="spoken" />
+    </div>
+  )
+}
+
+/** Everything that is written to by hand, found once. */
+function drawnRows(
+  root: HTMLElement,
+  methods: readonly LiveChoice[],
+  running: readonly LiveChoice[],
+  toleranceCents: number,
+) {
+  const one = (name: string): HTMLElement | null => root.querySelector(`[data-live="${name}"]`)
+  const all = <E extends HTMLElement>(name: string): E[] => [...root.querySelectorAll<E>(`[data-live="${name}"]`)]
+  const canvases = all<HTMLCanvasElement>('ruler')
+  const [centsCells, stateCells] = [all('cents'), all('state')]
+  const scale = root.querySelector<HTMLCanvasElement>('[data-live="scale"]')
+  const slotAt = methods.map((choice) => running.indexOf(choice))
+  const styles = methods.map(({ id }) => slotOf(id))
+  const titles = methods.map(({ id }) => plainName(id))
+  let scaleWidth = 0
+
+  const at = (told: readonly (RowTold | null)[], row: number): RowTold | null => told[slotAt[row] ?? -1] ?? null
+
+  return {
+    picture(told: readonly (RowTold | null)[]): void {
+      for (const [row, canvas] of canvases.entries()) {
+        const ruler = rulerOn(canvas)
+        const style = styles[row]
+        if (ruler !== null && style !== undefined) drawRuler(ruler, style, at(told, row), toleranceCents)
+      }
+      if (scale !== null && scale.clientWidth !== scaleWidth) {
+        const ruler = rulerOn(scale)
+        if (ruler !== null) drawScale(ruler)
+        scaleWidth = scale.clientWidth
+      }
+    },
+    words(told: readonly (RowTold | null)[]): void {
+      const first = at(told, 0)
+      write(one('digits'), first === null ? '—' : written(first.cents))
+      const steady = first?.state === 'steady'
+      const inside = one('inside')
+      write(inside, steady ? `${first.inside ? 'inside' : 'outside'} ±${toleranceCents}` : 'no steady reading')
+      inside?.classList.toggle('bracketed', first?.inside === true)
+      write(one('side'), steady ? sideWord(first.cents) : '')
+      write(one('steady'), first === null ? '' : stateWords(first))
+      const claimed = first?.claimCents ?? null
+      write(one('claim'), claimed === null ? '' : `First claim of this pluck: ${written(claimed)} c.`)
+      for (const row of methods.keys()) {
+        const own = at(told, row)
+        write(centsCells[row], own === null || own.state !== 'steady' ? '' : `${written(own.cents)} c`)
+        const waits = slotAt[row] === -1 ? 'needs a string' : 'no reading yet'
+        write(stateCells[row], own === null ? waits : stateWords(own))
+      }
+      const rows = methods.flatMap((_, row) => {
+        const own = at(told, row)
+        return own === null ? [] : [{ title: titles[row] ?? '', told: own }]
+      })
+      write(one('difference'), differenceWords(rows))
+    },
+    speak(told: readonly (RowTold | null)[]): void {
+      const first = at(told, 0)
+      const words = first === null ? '' : insideWords(first, toleranceCents)
+      write(one('spoken'), first?.state === 'steady' ? `${written(first.cents)} cents, ${words}` : words)
+    },
+  }
+}
+
+/** Written only when it changed: screen readers and layout are spared the rest. */
+function write(element: HTMLElement | null | undefined, text: string): void {
+  if (element !== null && element !== undefined && element.textContent !== text) element.textContent = text
+}

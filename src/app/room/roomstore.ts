@@ -1,0 +1,94 @@
+/**
+ * What the Room page shows that changes at a person's pace: the input, the guided take, its figures. Sound, level and readings
+ * stand elsewhere (levels.ts, live/): they change a hundred times as often.
+ */
+import { create } from 'zustand'
+import type { Guide } from '../../core/room/guide.ts'
+import { beginGuide } from '../../core/room/guide.ts'
+import type { NoiseFigures } from '../../core/room/noisetake.ts'
+import type { RoomString } from '../../core/room/roomstring.ts'
+import type { StringFigures } from '../../core/room/stringfigures.ts'
+import type { Verdict } from '../../core/room/verdict.ts'
+import type { CaptureState } from '../../host/capture.ts'
+import type { AppliedSettings } from '../../host/devices.ts'
+import type { Live } from '../../host/live.ts'
+import type { Channel } from '../../host/messages.ts'
+
+export interface Judged {
+  readonly figures: StringFigures
+  readonly verdict: Verdict
+}
+
+export interface OpenInput {
+  readonly label: string
+  readonly madeUp: boolean
+  readonly rateHz: number
+  readonly shared: boolean
+  /** null: made up, nothing was asked of a device. */
+  readonly applied: AppliedSettings | null
+  readonly notes: readonly string[]
+  readonly state: CaptureState
+  readonly live: Live
+}
+
+export interface NamedInput {
+  readonly id: string
+  readonly label: string
+}
+
+export interface RoomState {
+  /** Id on the shelf of instruments; '': the first there. */
+  readonly instrument: string
+  readonly strings: readonly RoomString[]
+  /** What is listened through, in the person's words. */
+  readonly path: string
+  readonly device: NamedInput
+  readonly channel: Channel
+  /** Named after permission only. */
+  readonly devices: readonly NamedInput[]
+  readonly opening: boolean
+  readonly input: OpenInput | null
+  /** Why the input did not open, or what went wrong since. */
+  readonly problem: string | null
+  readonly guide: Guide
+  /** Of the take under way; null: nothing of it is kept yet. */
+  readonly takeId: string | null
+  readonly noise: NoiseFigures | null
+  readonly judged: Readonly<Record<string, Judged>>
+  /** Parts whose figures are being made. */
+  readonly working: number
+  /** What the live methods are aimed at: a string's id, the string that is found, or what the guide asks for. */
+  readonly aim: string
+  readonly found: string | null
+  /** What was just done, for the eye and the screen reader. */
+  readonly said: string
+}
+
+export const aimGuide = 'guide'
+export const aimFind = 'find'
+
+export const useRoom = create<RoomState>(() => ({
+  instrument: '',
+  strings: [],
+  path: 'pickup',
+  device: { id: '', label: '' },
+  channel: 'left',
+  devices: [],
+  opening: false,
+  input: null,
+  problem: null,
+  guide: beginGuide([]),
+  takeId: null,
+  noise: null,
+  judged: {},
+  working: 0,
+  aim: aimGuide,
+  found: null,
+  said: '',
+}))
+
+/** The string that the live methods are told; null: none. */
+export function aimedString({ aim, found, guide, strings }: RoomState): RoomString | null {
+  const id = aim === aimGuide ? guide.asked : aim === aimFind ? found : aim
+  return strings.find((string) => string.id === id) ?? null
+}
