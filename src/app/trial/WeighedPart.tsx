@@ -10,7 +10,7 @@ import type { Reading } from '../../core/methods/method.ts'
 import {
   type Candidate,
   foremost,
-  isTaken,
+  takenOf,
   type Weighed,
   weighedBy,
   weighingMethods,
@@ -55,6 +55,7 @@ function Frames({ study, seen, track }: { study: Study; seen: SeenTrial; track: 
       ? null
       : {
           weighed,
+          taken: takenOf(weighed, reading.f0Hz),
           list: foremost(weighed, reading.f0Hz).map((one) => ({
             one,
             tone: toneBy(one, reading, noise, sampleRateHz),
@@ -101,9 +102,9 @@ function Frames({ study, seen, track }: { study: Study; seen: SeenTrial; track: 
                 {rows.list.map(({ one, tone }) => (
                   <tr key={one.hz}>
                     <th scope="row">
-                      <span className={isTaken(one.hz, reading.f0Hz) ? 'bracketed weighed-taken' : 'weighed-other'}>
+                      <span className={one === rows.taken ? 'bracketed weighed-taken' : 'weighed-other'}>
                         {one.hz.toFixed(1)}
-                        {isTaken(one.hz, reading.f0Hz) && ' taken'}
+                        {one === rows.taken && ' taken'}
                       </span>
                     </th>
                     <td>{one.score.toFixed(3).replace('-', '\u2212')}</td>
@@ -145,11 +146,13 @@ const scoreWords: Readonly<Record<Weighed['score'], string>> = {
   difference: 'difference (lower is likelier)',
   clarity: 'clarity (higher is likelier)',
   strength: 'strength (higher is likelier)',
+  sum: 'sum (higher is likelier)',
 }
 
 function ruleOf({ score, threshold, candidates }: Weighed): string {
   const counted = `Of ${candidates.length} candidates the foremost.`
   if (score === 'strength') return `${counted} The strongest is taken; each octave lower costs a little.`
+  if (score === 'sum') return `${counted} The largest is taken, if it is large enough for the method to answer at all.`
   const limit = (threshold ?? 0).toFixed(3)
   return score === 'difference'
     ? `${counted} The deepest point of the first stretch under ${limit}, from the highest pitch down, is taken; else the lowest of all.`

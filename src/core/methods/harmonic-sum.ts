@@ -8,11 +8,12 @@
  * The winner is refined by the mean of its peaks, each divided by its number: exact for harmonic sounds, sharp by a few
  * cents for a stiff string. Harmonics closer than four bins of the window are not told apart: low notes need long windows.
  */
-import type { Field } from '../fields.ts'
+import type { Field, Values } from '../fields.ts'
 import { FrameSpectrum } from './framespectrum.ts'
 import { frameFields, framewise, lowPassFields } from './framewise.ts'
-import { method } from './method.ts'
+import { method, type Stream } from './method.ts'
 import { middleOf } from './middle.ts'
+import type { PitchCurve } from './pitchcurve.ts'
 
 const fields = {
   ...frameFields,
@@ -48,57 +49,66 @@ export const harmonicSum = method({
   source: 'after Hermes 1988, JASA 83:257-264',
   family: 'blind',
   fields,
-  open(stream, values) {
-    const { harmonics } = values
-    const heardHz = Math.max(topHz, 1.6 * stream.highestHz)
-    const spectrum = new FrameSpectrum(values.window, stream.sampleRateHz, heardHz)
-    const { power, binHz, padding } = spectrum
-    const bins = Math.min(power.length, Math.ceil(heardHz / binHz) + 1)
-    // Two more, always 0, for what lies above.
-    const surprise = new Float64Array(bins + 2)
-    const band = new Float64Array(Math.min(bins, Math.round(noiseBins * padding)))
-    const octaves = Math.log2(stream.highestHz / stream.lowestHz)
-    const pitches = Float64Array.from(
-      { length: Math.floor((octaves * 1200) / stepCents) + 1 },
-      (_, i) => stream.lowestHz * 2 ** ((i * stepCents) / 1200),
-    )
-    const heard = (place: number): number => (Math.floor(place) + 1 < bins ? place : bins)
-    // Where each pitch looks, in bins: the middle below harmonic 1, then each harmonic and the middle above it.
-    const stride = 2 * harmonics + 1
-    const places = new Float64Array(stride * pitches.length)
-    const counts = new Int32Array(pitches.length)
-    pitches.forEach((pitch, i) => {
-      const step = pitch / binHz
-      counts[i] = Math.max(0, Math.min(harmonics, Math.ceil((bins - 1) / step) - 1))
-      for (let k = 0; k < stride; k++) places[stride * i + k] = heard(0.5 * (k + 1) * step)
-    })
-    const weights = Float64Array.from({ length: harmonics }, (_, n) => weightRatio ** n)
+  open: (stream, values) => framewise(stream, values, openHarmonicSum(stream, values).analyse),
+})
 
-    const at = (place: number): number => {
-      const bin = place | 0
-      return surprise[bin] + (place - bin) * (surprise[bin + 1] - surprise[bin])
-    }
-    const score = (pitch: number): number => {
-      const count = counts[pitch]
-      let place = stride * pitch
-      let sum = 0
-      let between = at(places[place++])
-      for (let n = 0; n < count; n++) {
-        const line = at(places[place++])
-        const above = at(places[place++])
-        sum += weights[n] * (line - 0.5 * (between + above))
-        between = above
-      }
-      return sum
-    }
+/** Its sums over pitches, frame by frame. */
+export function openHarmonicSum(stream: Stream, values: Values<typeof fields>): PitchCurve {
+  const { harmonics } = values
+  const heardHz = Math.max(topHz, 1.6 * stream.highestHz)
+  const spectrum = new FrameSpectrum(values.window, stream.sampleRateHz, heardHz)
+  const { power, binHz, padding } = spectrum
+  const bins = Math.min(power.length, Math.ceil(heardHz / binHz) + 1)
+  // Two more, always 0, for what lies above.
+  const surprise = new Float64Array(bins + 2)
+  const band = new Float64Array(Math.min(bins, Math.round(noiseBins * padding)))
+  const octaves = Math.log2(stream.highestHz / stream.lowestHz)
+  const pitches = Float64Array.from(
+    { length: Math.floor((octaves * 1200) / stepCents) + 1 },
+    (_, i) => stream.lowestHz * 2 ** ((i * stepCents) / 1200),
+  )
+  const heard = (place: number): number => (Math.floor(place) + 1 < bins ? place : bins)
+  // Where each pitch looks, in bins: the middle below harmonic 1, then each harmonic and the middle above it.
+  const stride = 2 * harmonics + 1
+  const places = new Float64Array(stride * pitches.length)
+  const counts = new Int32Array(pitches.length)
+  pitches.forEach((pitch, i) => {
+    const step = pitch / binHz
+    counts[i] = Math.max(0, Math.min(harmonics, Math.ceil((bins - 1) / step) - 1))
+    for (let k = 0; k < stride; k++) places[stride * i + k] = heard(0.5 * (k + 1) * step)
+  })
+  const weights = Float64Array.from({ length: harmonics }, (_, n) => weightRatio ** n)
 
-    return framewise(stream, values, (frame, estimate) => {
+  const at = (place: number): number => {
+    const bin = place | 0
+    return surprise[bin] + (place - bin) * (surprise[bin + 1] - surprise[bin])
+  }
+  const score = (pitch: number): number => {
+    const count = counts[pitch]
+    let place = stride * pitch
+    let sum = 0
+    let between = at(places[place++])
+    for (let n = 0; n < count; n++) {
+      const line = at(places[place++])
+      const above = at(places[place++])
+      sum += weights[n] * (line - 0.5 * (between + above))
+      between = above
+    }
+    return sum
+  }
+
+  const scores = new Float64Array(pitches.length)
+  return {
+    hz: pitches,
+    scores,
+    analyse(frame, estimate) {
       spectrum.load(frame)
       compress(power, surprise, bins, band)
       let best = 0
       let bestScore = Number.NEGATIVE_INFINITY
       for (let i = 0; i < pitches.length; i++) {
         const sum = score(i)
+        scores[i] = sum
         if (sum > bestScore) {
           bestScore = sum
           best = pitches[i]
@@ -122,9 +132,9 @@ export const harmonicSum = method({
       if (!(f0Hz >= stream.lowestHz && f0Hz <= stream.highestHz)) return
       estimate.f0Hz = f0Hz
       estimate.confidence = 1 - noiseLikeScore / bestScore
-    })
-  },
-})
+    },
+  }
+}
 
 /** log(1 + power over the median of its band) of the first `bins`; bands joined by straight lines. */
 function compress(power: Float64Array, surprise: Float64Array, bins: number, band: Float64Array): void {

@@ -8,10 +8,11 @@
  * slope of the spectrum: ten equal harmonics have two equal products. The axis is a sixth of an unpadded bin at the fifth harmonic; the peak is read by
  * a parabola. A missing harmonic costs its whole level: weak firsts cause octave errors. A stiff string reads sharp.
  */
-import type { Field } from '../fields.ts'
+import type { Field, Values } from '../fields.ts'
 import { FrameSpectrum } from './framespectrum.ts'
 import { frameFields, framewise, lowPassFields } from './framewise.ts'
-import { method } from './method.ts'
+import { method, type Stream } from './method.ts'
+import type { PitchCurve } from './pitchcurve.ts'
 
 const fields = {
   ...frameFields,
@@ -41,36 +42,44 @@ export const hps = method({
   source: 'Noll 1969, Proc. Symp. Computer Processing in Communications, 779-797',
   family: 'blind',
   fields,
-  open(stream, values) {
-    const { harmonics, window } = values
-    const { sampleRateHz, lowestHz } = stream
-    const topHz = Math.min(stream.highestHz, (0.45 * sampleRateHz) / harmonics)
-    const spectrum = new FrameSpectrum(window, sampleRateHz, harmonics * topHz + (4 * sampleRateHz) / window)
-    const { power, binHz, padding } = spectrum
-    const stepHz = (binHz * padding) / (harmonics * stepsPerBin)
-    const points = Math.max(3, Math.floor((topHz - lowestHz) / stepHz) + 1)
-    const products = new Float64Array(points)
-    const bins = Math.min(power.length, Math.ceil((harmonics * topHz) / binHz) + 3)
-    const level = new Float64Array(bins)
+  open: (stream, values) => framewise(stream, values, openHps(stream, values).analyse),
+})
 
-    /** The spectrum compressed n times, by parabolas through three bins: one parabola serves all points nearest its middle. */
-    const addCopy = (n: number): void => {
-      let p = 0
-      while (p < points) {
-        const bin = Math.round((n * (lowestHz + p * stepHz)) / binHz)
-        const left = level[bin - 1]
-        const middle = level[bin]
-        const slope = 0.5 * (level[bin + 1] - left)
-        const bend = 0.5 * (left - 2 * middle + level[bin + 1])
-        for (; p < points; p++) {
-          const t = (n * (lowestHz + p * stepHz)) / binHz - bin
-          if (t >= 0.5) break
-          products[p] += middle + t * (slope + t * bend)
-        }
+/** Its sums of logarithms over pitches, frame by frame. */
+export function openHps(stream: Stream, values: Values<typeof fields>): PitchCurve {
+  const { harmonics, window } = values
+  const { sampleRateHz, lowestHz } = stream
+  const topHz = Math.min(stream.highestHz, (0.45 * sampleRateHz) / harmonics)
+  const spectrum = new FrameSpectrum(window, sampleRateHz, harmonics * topHz + (4 * sampleRateHz) / window)
+  const { power, binHz, padding } = spectrum
+  const stepHz = (binHz * padding) / (harmonics * stepsPerBin)
+  const points = Math.max(3, Math.floor((topHz - lowestHz) / stepHz) + 1)
+  const products = new Float64Array(points)
+  const bins = Math.min(power.length, Math.ceil((harmonics * topHz) / binHz) + 3)
+  const level = new Float64Array(bins)
+
+  /** The spectrum compressed n times, by parabolas through three bins: one parabola serves all points nearest its middle. */
+  const addCopy = (n: number): void => {
+    let p = 0
+    while (p < points) {
+      const bin = Math.round((n * (lowestHz + p * stepHz)) / binHz)
+      const left = level[bin - 1]
+      const middle = level[bin]
+      const slope = 0.5 * (level[bin + 1] - left)
+      const bend = 0.5 * (left - 2 * middle + level[bin + 1])
+      for (; p < points; p++) {
+        const t = (n * (lowestHz + p * stepHz)) / binHz - bin
+        if (t >= 0.5) break
+        products[p] += middle + t * (slope + t * bend)
       }
     }
+  }
 
-    return framewise(stream, values, (frame, estimate) => {
+  const hz = Float64Array.from({ length: points }, (_, p) => lowestHz + p * stepHz)
+  return {
+    hz,
+    scores: products,
+    analyse(frame, estimate) {
       spectrum.load(frame)
       let strongest = 0
       for (let i = 0; i < bins; i++) if (power[i] > strongest) strongest = power[i]
@@ -91,6 +100,6 @@ export const hps = method({
       const turn = bend < 0 ? (0.5 * (products[best - 1] - products[best + 1])) / bend : 0
       estimate.f0Hz = lowestHz + (best + Math.max(-1, Math.min(1, turn))) * stepHz
       estimate.confidence = 1 - (mean + least) / products[best]
-    })
-  },
-})
+    },
+  }
+}

@@ -9,10 +9,11 @@
  * spectrum is that of the stream's own rate. The paper has no gate: it answers whatever sounds, noise too.
  * A grid of 25 c read by a parabola is good to a few cents. A stiff string reads sharp.
  */
-import type { Field } from '../fields.ts'
+import type { Field, Values } from '../fields.ts'
 import { FrameSpectrum } from './framespectrum.ts'
 import { frameFields, framewise, lowPassFields } from './framewise.ts'
-import { method } from './method.ts'
+import { method, type Stream } from './method.ts'
+import type { PitchCurve } from './pitchcurve.ts'
 
 const fields = {
   ...frameFields,
@@ -40,28 +41,35 @@ export const shs = method({
   source: 'Hermes 1988, JASA 83:257-264',
   family: 'blind',
   fields,
-  open(stream, values) {
-    const topHz = Math.min(values.topHz, 0.45 * stream.sampleRateHz)
-    // A few bins more, for peaks at the upper edge and the curve between bins.
-    const spectrum = new FrameSpectrum(
-      values.window,
-      stream.sampleRateHz,
-      topHz + (8 * stream.sampleRateHz) / values.window,
-    )
-    const { power, binHz } = spectrum
-    const bins = Math.min(power.length - 3, Math.ceil(topHz / binHz) + 3)
-    const reach = Math.max(1, Math.round(2 * spectrum.padding))
-    const amplitude = new Float64Array(bins + 3)
-    const peaks = new Float64Array(bins + 3)
-    const smooth = new Float64Array(bins + 3)
-    const points = Math.max(3, Math.floor(perOctave * Math.log2(topHz / stream.lowestHz)) + 1)
-    const hz = Float64Array.from({ length: points }, (_, i) => stream.lowestHz * 2 ** (i / perOctave))
-    const sensitivity = hz.map((f) => 0.5 + Math.atan(3 * Math.log2(f / sensitivityHalfHz)) / Math.PI)
-    const heard = new Float64Array(points)
-    const sums = new Float64Array(points)
-    const shift = Int32Array.from({ length: values.harmonics }, (_, n) => Math.round(perOctave * Math.log2(n + 1)))
+  open: (stream, values) => framewise(stream, values, openShs(stream, values).analyse),
+})
 
-    return framewise(stream, values, (frame, estimate) => {
+/** Its sums over pitches, frame by frame. */
+export function openShs(stream: Stream, values: Values<typeof fields>): PitchCurve {
+  const topHz = Math.min(values.topHz, 0.45 * stream.sampleRateHz)
+  // A few bins more, for peaks at the upper edge and the curve between bins.
+  const spectrum = new FrameSpectrum(
+    values.window,
+    stream.sampleRateHz,
+    topHz + (8 * stream.sampleRateHz) / values.window,
+  )
+  const { power, binHz } = spectrum
+  const bins = Math.min(power.length - 3, Math.ceil(topHz / binHz) + 3)
+  const reach = Math.max(1, Math.round(2 * spectrum.padding))
+  const amplitude = new Float64Array(bins + 3)
+  const peaks = new Float64Array(bins + 3)
+  const smooth = new Float64Array(bins + 3)
+  const points = Math.max(3, Math.floor(perOctave * Math.log2(topHz / stream.lowestHz)) + 1)
+  const hz = Float64Array.from({ length: points }, (_, i) => stream.lowestHz * 2 ** (i / perOctave))
+  const sensitivity = hz.map((f) => 0.5 + Math.atan(3 * Math.log2(f / sensitivityHalfHz)) / Math.PI)
+  const heard = new Float64Array(points)
+  const sums = new Float64Array(points)
+  const shift = Int32Array.from({ length: values.harmonics }, (_, n) => Math.round(perOctave * Math.log2(n + 1)))
+
+  return {
+    hz,
+    scores: sums,
+    analyse(frame, estimate) {
       spectrum.load(frame)
       for (let i = 0; i < amplitude.length; i++) amplitude[i] = Math.sqrt(power[i])
       peaks.fill(0)
@@ -89,9 +97,9 @@ export const shs = method({
       let all = 0
       for (let i = 0; i < points; i++) all += heard[i]
       estimate.confidence = Math.min(1, sums[best] / all)
-    })
-  },
-})
+    },
+  }
+}
 
 /** Cubic convolution (Keys 1981, IEEE Trans. ASSP 29:1153-1160) at a place between samples. */
 function cubic(values: Float64Array, place: number): number {

@@ -11,11 +11,12 @@
  * that may win), parabola between (the paper refines by a polynomial).
  * Declines under strength 0.2. Stiff strings read sharp by the mean over their first prime partials.
  */
-import type { Field } from '../fields.ts'
+import type { Field, Values } from '../fields.ts'
 import { RealFourier } from '../maths/fourier.ts'
 import { hann } from '../maths/windows.ts'
 import { frameFields, framewise, lowPassFields } from './framewise.ts'
-import { method } from './method.ts'
+import { method, type Stream } from './method.ts'
+import type { PitchCurve } from './pitchcurve.ts'
 
 const fields = {
   ...frameFields,
@@ -78,90 +79,97 @@ export const swipePrime = method({
   source: 'Camacho & Harris 2008, JASA 124:1638-1652',
   family: 'blind',
   fields,
-  open(stream, values) {
-    const { sampleRateHz, lowestHz, highestHz } = stream
-    const top = Math.min(topHz, 0.45 * sampleRateHz)
-    const fromErb = erbs(lowestHz / 4)
-    const hz = Float64Array.from({ length: Math.floor((erbs(top) - fromErb) / stepErb) + 1 }, (_, i) =>
-      hzOfErbs(fromErb + i * stepErb),
-    )
-    const pitches = Float64Array.from(
-      { length: Math.floor(perOctave * Math.log2(highestHz / lowestHz)) + 1 },
-      (_, i) => lowestHz * 2 ** (i / perOctave),
-    )
-    const views: View[] = []
-    const least = (periodsPerWindow * sampleRateHz) / highestHz
-    for (let length = values.window; views.length === 0 || (2 * length > least && length >= 64); length >>= 1) {
-      let size = 16
-      while (size < 2 * length) size *= 2
-      views.push({
-        length,
-        window: hann(length),
-        fourier: new RealFourier(size),
-        power: new Float64Array(Math.min(size / 2 + 1, Math.ceil((top * size) / sampleRateHz) + 2)),
-        loudness: new Float64Array(hz.length),
-        places: hz.map((f) => (f * size) / sampleRateHz),
-      })
-    }
-    // What a pitch's kernel does not look at is left out: entry i of all kernels weighs loudness `points[i]` by `weights[i]`.
-    const kernels = Array.from(pitches, (pitch) => kernelOf(pitch, hz))
-    const starts = Int32Array.of(0, ...kernels.map(({ points }) => points.length))
-    for (let p = 0; p < pitches.length; p++) starts[p + 1] += starts[p]
-    const points = new Int32Array(starts[pitches.length])
-    const weights = new Float64Array(points.length)
-    kernels.forEach((kernel, p) => {
-      points.set(kernel.points, starts[p])
-      weights.set(kernel.weights, starts[p])
-    })
-    // How many halvings of the frame the eight periods of each pitch are.
-    const places = pitches.map((pitch) => {
-      const halvings = Math.log2((values.window * pitch) / (periodsPerWindow * sampleRateHz))
-      return Math.max(0, Math.min(views.length - 1, halvings))
-    })
-    const strengths = new Float64Array(pitches.length)
-    const lengths = new Float64Array(views.length)
+  open: (stream, values) => framewise(stream, values, openSwipePrime(stream, values).analyse),
+})
 
-    const strengthIn = (view: number, pitch: number): number => {
-      if (!(lengths[view] > 0)) return 0
-      const { loudness } = views[view]
-      const end = starts[pitch + 1]
-      // Two sums side by side: one would wait for itself at every point.
-      let even = 0
-      let odd = 0
-      let i = starts[pitch]
-      for (; i + 1 < end; i += 2) {
-        even += weights[i] * loudness[points[i]]
-        odd += weights[i + 1] * loudness[points[i + 1]]
-      }
-      if (i < end) even += weights[i] * loudness[points[i]]
-      return (even + odd) / lengths[view]
-    }
-    const strengthOf = (pitch: number): number => {
-      const longer = Math.floor(places[pitch])
-      const share = places[pitch] - longer
-      const inLonger = strengthIn(longer, pitch)
-      return share > 0 ? (1 - share) * inLonger + share * strengthIn(longer + 1, pitch) : inLonger
-    }
-    /** Strengths of every fourth pitch, then of those between that may be the best; answers the best. */
-    const strongestPitch = (): number => {
-      let best = 0
-      for (let p = 0; p < pitches.length; p += coarseStep) {
-        strengths[p] = strengthOf(p)
-        if (strengths[p] > strengths[best]) best = p
-      }
-      const least = strengths[best] - mostAbove
-      for (let p = 0; p < pitches.length; p += coarseStep) {
-        const next = p + coarseStep
-        const worthwhile = strengths[p] >= least || (next < pitches.length && strengths[next] >= least)
-        for (let between = p + 1; between < next && between < pitches.length; between++) {
-          strengths[between] = worthwhile ? strengthOf(between) : 0
-          if (strengths[between] > strengths[best]) best = between
-        }
-      }
-      return best
-    }
+/** Its strengths of pitches, frame by frame; 0 for those that were not worth a look. */
+export function openSwipePrime(stream: Stream, values: Values<typeof fields>): PitchCurve {
+  const { sampleRateHz, lowestHz, highestHz } = stream
+  const top = Math.min(topHz, 0.45 * sampleRateHz)
+  const fromErb = erbs(lowestHz / 4)
+  const hz = Float64Array.from({ length: Math.floor((erbs(top) - fromErb) / stepErb) + 1 }, (_, i) =>
+    hzOfErbs(fromErb + i * stepErb),
+  )
+  const pitches = Float64Array.from(
+    { length: Math.floor(perOctave * Math.log2(highestHz / lowestHz)) + 1 },
+    (_, i) => lowestHz * 2 ** (i / perOctave),
+  )
+  const views: View[] = []
+  const least = (periodsPerWindow * sampleRateHz) / highestHz
+  for (let length = values.window; views.length === 0 || (2 * length > least && length >= 64); length >>= 1) {
+    let size = 16
+    while (size < 2 * length) size *= 2
+    views.push({
+      length,
+      window: hann(length),
+      fourier: new RealFourier(size),
+      power: new Float64Array(Math.min(size / 2 + 1, Math.ceil((top * size) / sampleRateHz) + 2)),
+      loudness: new Float64Array(hz.length),
+      places: hz.map((f) => (f * size) / sampleRateHz),
+    })
+  }
+  // What a pitch's kernel does not look at is left out: entry i of all kernels weighs loudness `points[i]` by `weights[i]`.
+  const kernels = Array.from(pitches, (pitch) => kernelOf(pitch, hz))
+  const starts = Int32Array.of(0, ...kernels.map(({ points }) => points.length))
+  for (let p = 0; p < pitches.length; p++) starts[p + 1] += starts[p]
+  const points = new Int32Array(starts[pitches.length])
+  const weights = new Float64Array(points.length)
+  kernels.forEach((kernel, p) => {
+    points.set(kernel.points, starts[p])
+    weights.set(kernel.weights, starts[p])
+  })
+  // How many halvings of the frame the eight periods of each pitch are.
+  const places = pitches.map((pitch) => {
+    const halvings = Math.log2((values.window * pitch) / (periodsPerWindow * sampleRateHz))
+    return Math.max(0, Math.min(views.length - 1, halvings))
+  })
+  const strengths = new Float64Array(pitches.length)
+  const lengths = new Float64Array(views.length)
 
-    return framewise(stream, values, (frame, estimate) => {
+  const strengthIn = (view: number, pitch: number): number => {
+    if (!(lengths[view] > 0)) return 0
+    const { loudness } = views[view]
+    const end = starts[pitch + 1]
+    // Two sums side by side: one would wait for itself at every point.
+    let even = 0
+    let odd = 0
+    let i = starts[pitch]
+    for (; i + 1 < end; i += 2) {
+      even += weights[i] * loudness[points[i]]
+      odd += weights[i + 1] * loudness[points[i + 1]]
+    }
+    if (i < end) even += weights[i] * loudness[points[i]]
+    return (even + odd) / lengths[view]
+  }
+  const strengthOf = (pitch: number): number => {
+    const longer = Math.floor(places[pitch])
+    const share = places[pitch] - longer
+    const inLonger = strengthIn(longer, pitch)
+    return share > 0 ? (1 - share) * inLonger + share * strengthIn(longer + 1, pitch) : inLonger
+  }
+  /** Strengths of every fourth pitch, then of those between that may be the best; answers the best. */
+  const strongestPitch = (): number => {
+    let best = 0
+    for (let p = 0; p < pitches.length; p += coarseStep) {
+      strengths[p] = strengthOf(p)
+      if (strengths[p] > strengths[best]) best = p
+    }
+    const least = strengths[best] - mostAbove
+    for (let p = 0; p < pitches.length; p += coarseStep) {
+      const next = p + coarseStep
+      const worthwhile = strengths[p] >= least || (next < pitches.length && strengths[next] >= least)
+      for (let between = p + 1; between < next && between < pitches.length; between++) {
+        strengths[between] = worthwhile ? strengthOf(between) : 0
+        if (strengths[between] > strengths[best]) best = between
+      }
+    }
+    return best
+  }
+
+  return {
+    hz: pitches,
+    scores: strengths,
+    analyse(frame, estimate) {
       let sum = 0
       let raw = 0
       for (let i = 0; i < frame.length; i++) {
@@ -179,9 +187,9 @@ export const swipePrime = method({
       const turn = bend < 0 ? (0.5 * (strengths[best - 1] - strengths[best + 1])) / bend : 0
       estimate.f0Hz = pitches[best] * 2 ** (Math.max(-1, Math.min(1, turn)) / perOctave)
       estimate.confidence = Math.min(1, strengths[best])
-    })
-  },
-})
+    },
+  }
+}
 
 function energyAbout(mean: number, frame: Float32Array): number {
   let energy = 0

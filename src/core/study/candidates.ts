@@ -1,16 +1,22 @@
 /**
- * What a period follower weighed in one frame: every dip or peak of its own curve, with the score it was judged by.
+ * What a method weighed in one frame: every dip or peak of its own curve, with the score it was judged by. Period followers have a
+ * curve over lags, those that sum a spectrum one over pitches.
  *
- * The curve is computed anew from the frame by the method's own functions (yin.ts, mpm.ts, acf.ts), so it shows what was
- * really weighed; tests hold it against the readings. A method that is not known here,
- * or that heard the sound through a filter, gives null: nothing is guessed.
+ * The curve is computed anew from the frame by the method's own functions, so it shows what was really weighed; tests hold it
+ * against the readings. A method that is not known here, or that heard the sound through a filter, gives null: nothing is guessed.
  */
+import { centsBetween } from '../maths/units.ts'
 import { findPeaks, folded, windowCorrected } from '../methods/acf.ts'
+import { openHarmonicSum } from '../methods/harmonic-sum.ts'
+import { openHps } from '../methods/hps.ts'
 import { LagProducts } from '../methods/lagproducts.ts'
 import type { Stream } from '../methods/method.ts'
 import { findKeys, normaliseProducts } from '../methods/mpm.ts'
 import { periodRange } from '../methods/periodrange.ts'
+import type { PitchCurve } from '../methods/pitchcurve.ts'
 import { refine, type Turn } from '../methods/refine.ts'
+import { openShs } from '../methods/shs.ts'
+import { openSwipePrime } from '../methods/swipe-prime.ts'
 import { isDip, normaliseDifferences } from '../methods/yin.ts'
 
 export interface Candidate {
@@ -20,7 +26,7 @@ export interface Candidate {
 
 export interface Weighed {
   /** What the scores are. */
-  readonly score: 'difference' | 'clarity' | 'strength'
+  readonly score: 'difference' | 'clarity' | 'strength' | 'sum'
   /** The method takes low scores (dips) or high ones (peaks). */
   readonly better: 'low' | 'high'
   /** The first candidate past this, counted from the highest pitch, wins; null: the best does. */
@@ -29,8 +35,21 @@ export interface Weighed {
   readonly candidates: readonly Candidate[]
 }
 
+/** The same place of the same curve, refined twice: equal but for rounding. */
+const sameCents = 0.01
+
+/** Opened with all settings of the method. */
+type OpenCurve = (stream: Stream, values: Readonly<Record<string, number>>) => PitchCurve
+
+const summing: Readonly<Record<string, OpenCurve>> = {
+  'harmonic-sum': openHarmonicSum as OpenCurve,
+  hps: openHps as OpenCurve,
+  shs: openShs as OpenCurve,
+  'swipe-prime': openSwipePrime as OpenCurve,
+}
+
 /** Methods whose candidates are known. */
-export const weighingMethods: readonly string[] = ['yin', 'mpm', 'acf']
+export const weighingMethods: readonly string[] = ['yin', 'mpm', 'acf', ...Object.keys(summing)]
 
 /**
  * @param frame the evidence of one reading, as long as the method's window.
@@ -43,6 +62,8 @@ export function weighedBy(
   values: Readonly<Record<string, number>>,
 ): Weighed | null {
   if (!weighingMethods.includes(method) || (values.lowPassHz ?? 0) > 0 || frame.length !== values.window) return null
+  const sums = summing[method]
+  if (sums !== undefined) return summed(sums, frame, stream, values)
   switch (method) {
     case 'yin':
       return yin(frame, stream, values.threshold)
@@ -95,6 +116,32 @@ function acf(frame: Float32Array, stream: Stream, octaveCost: number): Weighed {
   return { score: 'strength', better: 'high', threshold: null, candidates }
 }
 
+const ignored = { f0Hz: 0, confidence: 0, spreadCents: 0, fromOffset: 0, toOffset: 0, atOffset: 0 }
+
+function summed(
+  open: OpenCurve,
+  frame: Float32Array,
+  stream: Stream,
+  values: Readonly<Record<string, number>>,
+): Weighed {
+  const { hz, scores, analyse } = open(stream, values)
+  analyse(frame, { ...ignored })
+  const candidates: Candidate[] = []
+  for (let i = hz.length - 2; i >= 1; i--) {
+    const [below, score, above] = [scores[i - 1], scores[i], scores[i + 1]]
+    if (!(score > 0 && score >= below && score > above)) continue
+    const turn = (0.5 * (below - above)) / (below - 2 * score + above)
+    candidates.push({ hz: between(hz, i, turn), score })
+  }
+  return { score: 'sum', better: 'high', threshold: null, candidates }
+}
+
+/** `turn` steps from place i on an axis of equal steps or of equal ratios. */
+function between(hz: Float64Array, i: number, turn: number): number {
+  const even = Math.abs(hz[i + 1] + hz[i - 1] - 2 * hz[i]) < 1e-9 * hz[i]
+  return even ? hz[i] + turn * (hz[i + 1] - hz[i]) : hz[i] * (hz[i + 1] / hz[i]) ** turn
+}
+
 function turnAt(curve: Float64Array, lag: number, sign: 1 | -1): Turn {
   const turn: Turn = { position: 0, value: 0 }
   refine(curve, lag, sign, turn)
@@ -105,13 +152,23 @@ function turnAt(curve: Float64Array, lag: number, sign: 1 | -1): Turn {
 const mostShown = 6
 
 /** The best of them, best first, and always the one that is `taken` (NaN: declined), however it scored. */
-export function foremost({ candidates, better }: Weighed, taken: number): readonly Candidate[] {
-  const sign = better === 'low' ? 1 : -1
-  const sorted = [...candidates].sort((a, b) => sign * (a.score - b.score))
-  const chosen = sorted.find(({ hz }) => isTaken(hz, taken))
+export function foremost(weighed: Weighed, taken: number): readonly Candidate[] {
+  const sign = weighed.better === 'low' ? 1 : -1
+  const sorted = [...weighed.candidates].sort((a, b) => sign * (a.score - b.score))
+  const chosen = takenOf(weighed, taken)
   const first = sorted.slice(0, mostShown)
   return chosen === undefined || first.includes(chosen) ? first : [...first.slice(0, mostShown - 1), chosen]
 }
 
-/** The same place of the same curve, refined twice: equal but for rounding. */
-export const isTaken = (hz: number, taken: number): boolean => Math.abs(1200 * Math.log2(hz / taken)) < 0.01
+/** The candidate that became the answer `f0Hz`; undefined: none, as when the method declined. */
+export function takenOf({ score, candidates }: Weighed, f0Hz: number): Candidate | undefined {
+  if (!(f0Hz > 0)) return undefined
+  // The largest sum is the one taken, wherever the answer is then refined to.
+  if (score === 'sum') {
+    return candidates.reduce<Candidate | undefined>(
+      (best, one) => (best === undefined || one.score > best.score ? one : best),
+      undefined,
+    )
+  }
+  return candidates.find(({ hz }) => Math.abs(centsBetween(hz, f0Hz)) < sameCents)
+}
