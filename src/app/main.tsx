@@ -5,6 +5,7 @@ import { aboutPage } from './pages/AboutPage.tsx'
 import { benchPage } from './pages/BenchPage.tsx'
 import { instrumentsPage } from './pages/InstrumentsPage.tsx'
 import type { Page } from './pages/page.ts'
+import { roomPage } from './pages/RoomPage.tsx'
 import { trialPage } from './pages/TrialPage.tsx'
 import { useRoute } from './router.ts'
 import { start } from './run/session.ts'
@@ -19,7 +20,7 @@ import './style/charts.css'
 import './style/table.css'
 import './style/about.css'
 
-const pages: readonly Page[] = [benchPage, trialPage, instrumentsPage, aboutPage]
+const pages: readonly Page[] = [benchPage, trialPage, roomPage, instrumentsPage, aboutPage]
 
 function App() {
   const { path } = useRoute()

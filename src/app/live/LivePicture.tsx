@@ -35,6 +35,8 @@ export interface LivePictureProps {
   readonly targetHz: number | 'find'
   /** Its name, such as "A2"; '' for none. */
   readonly targetTitle: string
+  /** What stands there while no string is in hand. */
+  readonly waiting: string
   /** A change of it begins a new take: a pluck was heard. */
   readonly pluck: number
 }
@@ -45,7 +47,7 @@ const spokenMs = 1000
 const plainName = (id: string): string => methodById(id).title
 
 export function LivePicture(props: LivePictureProps) {
-  const { live, settings, methods, targetHz, targetTitle, pluck } = props
+  const { live, settings, methods, targetHz, targetTitle, waiting, pluck } = props
   const { toleranceCents, claim, lowestHz, highestHz, room } = settings
   const root = useRef<HTMLDivElement | null>(null)
   const restart = useRef<() => void>(() => {})
@@ -92,13 +94,12 @@ export function LivePicture(props: LivePictureProps) {
       <div className="live-first">
         <p className="live-target">
           {targetHz === 'find' ? (
-            'Pluck a string: it is looked for.'
+            waiting
           ) : (
             <>
-              <strong>{targetTitle}</strong> {targetHz.toFixed(2)} Hz
+              <strong>{targetTitle}</strong> {targetHz.toFixed(2)} Hz, {plainName(methods[0]?.id ?? '')}
             </>
           )}
-          , {plainName(methods[0]?.id ?? '')}
         </p>
         <p className="live-digits" aria-hidden="true">
           <span data-live="digits">—</span>

@@ -19,6 +19,11 @@ const roomS = 13
 const leadS = 0.1
 const pluckS = 4
 
+/** 6 dB of room above, as a careful hand leaves it: a loud room must not overload the made-up input. */
+const peak = 0.5
+
+const largest = (samples: Float32Array): number => samples.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0)
+
 function made({ strings, room: id, snrDb, seed, sampleRateHz }: MadeUpOrder): MadeUpAnswer {
   const room = roomById(id)
   const sceneFor = (string: StudyString, takeS: number): Scene => {
@@ -32,7 +37,9 @@ function made({ strings, room: id, snrDb, seed, sampleRateHz }: MadeUpOrder): Ma
   const reference = sceneFor(strings[Math.min(2, strings.length - 1)], roomS)
   const noise = renderNoise(reference, renderString(reference, new Map()), new Map())
   const plucks = strings.map((string) => renderString(sceneFor(string, pluckS), new Map()).samples)
-  return { kind: 'made', noise, plucks }
+  const gain = peak / (largest(noise) + Math.max(...plucks.map(largest)))
+  const turned = (samples: Float32Array): Float32Array => samples.map((sample) => gain * sample)
+  return { kind: 'made', noise: turned(noise), plucks: plucks.map(turned) }
 }
 
 scope.onmessage = ({ data }) => {

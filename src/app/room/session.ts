@@ -12,6 +12,7 @@ import type { StudyString } from '../../core/study/study.ts'
 import { openCapture } from '../../host/capture.ts'
 import type { AppliedSettings } from '../../host/devices.ts'
 import { openLive } from '../../host/live.ts'
+import type { Snapshot } from '../../host/livemessages.ts'
 import { browserLivePort } from '../../host/liveport.ts'
 import { sentenceOf } from '../instruments/store.ts'
 import { appVersion } from '../run/version.ts'
@@ -20,8 +21,8 @@ import { openHearing, type RoomHearing } from './hearing.ts'
 import type { FromHearing } from './hearingmessages.ts'
 import { setLevel } from './levels.ts'
 import { openMadeUp } from './madeup.ts'
-import { aimFind, type OpenInput, type RoomState, useRoom } from './roomstore.ts'
-import { addPart, beginTake, takeById } from './takes.ts'
+import { aimedString, aimFind, type OpenInput, type RoomState, useRoom } from './roomstore.ts'
+import { addPart, beginTake, takeById, useTakes } from './takes.ts'
 
 const { getState: get, setState: set } = useRoom
 
@@ -37,6 +38,8 @@ let token = 0
 let instrumentTitle = ''
 /** Longer than a pluck is kept. */
 const againMs = 6000
+/** All that the live worker keeps. */
+const frozenS = 20
 let studyStrings: readonly StudyString[] = []
 
 /** Strings as the room's figures want them; a fret shortens the string and makes it stiffer. */
@@ -168,7 +171,7 @@ export async function resumeInput(): Promise<void> {
 export const resetMeter = (): void => opened?.hearing.tell({ kind: 'reset-meter' })
 
 /** null: the string is not looked for. */
-export function findTheString(on: boolean): void {
+function findTheString(on: boolean): void {
   const { strings, noise } = get()
   set({ found: null })
   opened?.hearing.tell({ kind: 'find', find: on ? { strings, room: noise } : null })
@@ -297,7 +300,8 @@ async function judgeNoise(take: string, samples: Float32Array, sampleRateHz: num
   for (const part of kept?.head.parts ?? []) {
     const string = get().strings.find(({ id }) => id === part.string)
     const own = kept?.samples.get(part.name)
-    if (string !== undefined && own !== undefined) await judgeString(take, string, own, sampleRateHz)
+    const guidedPart = part.name.startsWith('string-')
+    if (guidedPart && string !== undefined && own !== undefined) await judgeString(take, string, own, sampleRateHz)
   }
 }
 
@@ -332,3 +336,34 @@ async function keepAwake(): Promise<void> {
     // Nothing is lost but light.
   }
 }
+
+/** The last seconds of what was heard; null: no input is open. */
+export async function freeze(): Promise<(Snapshot & { readonly sampleRateHz: number }) | null> {
+  const { input } = get()
+  const snapshot = (await input?.live.snapshot(frozenS)) ?? null
+  return input === null || snapshot === null ? null : { ...snapshot, sampleRateHz: input.rateHz }
+}
+
+/** Keeps the last seconds beside the take's parts: a pluck of the string that is aimed at, or noise. */
+export async function keepLast(): Promise<void> {
+  const { input } = get()
+  const snapshot = await freeze()
+  if (input === null || snapshot === null || snapshot.samples.length === 0) return
+  const string = aimedString(get())
+  const takeId = get().takeId ?? beginNew(input)
+  const own = useTakes.getState().heads.find(({ id }) => id === takeId)
+  const number = 1 + (own?.parts.filter(({ name }) => name.startsWith('extra-')).length ?? 0)
+  const common = { name: `extra-${number}`, startSample: snapshot.startSample, lostSamples: 0, overloaded: false }
+  const kind = string === null ? ('noise' as const) : ('pluck' as const)
+  const wish = { ...common, kind, string: string?.id ?? null, targetHz: string?.targetHz ?? null }
+  const kept = await addPart(takeId, wish, snapshot.samples)
+  const seconds = (snapshot.samples.length / input.rateHz).toFixed(0)
+  set({ said: kept === 'kept' ? `The last ${seconds} s are kept.` : `The last ${seconds} s are in memory only.` })
+}
+
+export function aimAt(aim: string): void {
+  if (get().aim === aimFind || aim === aimFind) findTheString(aim === aimFind)
+  set({ aim })
+}
+
+export const stringsOfStudy = (): readonly StudyString[] => studyStrings

@@ -1,0 +1,48 @@
+/** One hand: any key or pedal goes on; a few letters do what their buttons do. */
+import { useEffect } from 'react'
+
+export interface RoomKeys {
+  advance(): void
+  skip(): void
+  freeze(): void
+  keep(): void
+}
+
+/** Moves about the page, or belongs to the browser or the shell. */
+const otherKeys = new Set([
+  'Tab',
+  'Escape',
+  'Shift',
+  'Control',
+  'Alt',
+  'Meta',
+  'CapsLock',
+  'ContextMenu',
+  '?',
+  'c',
+  't',
+])
+const pressKeys = new Set(['Enter', ' '])
+
+export function useRoomKeys(keys: RoomKeys): void {
+  useEffect(() => {
+    const hear = (event: globalThis.KeyboardEvent): void => {
+      const { target, key } = event
+      if (event.ctrlKey || event.metaKey || event.altKey || event.repeat || otherKeys.has(key)) return
+      if (/^F\d+$/.test(key)) return
+      const element = target instanceof HTMLElement ? target : null
+      if (element?.closest('input, textarea, select, [role="dialog"]') != null) return
+      // What has the focus is pressed by these two.
+      if (pressKeys.has(key) && element?.closest('button, a, summary') != null) return
+      // Tables scroll by their arrows.
+      if (key.startsWith('Arrow') && element?.closest('.table-place') != null) return
+      event.preventDefault()
+      if (key === 's') keys.skip()
+      else if (key === 'f') keys.freeze()
+      else if (key === 'k') keys.keep()
+      else keys.advance()
+    }
+    window.addEventListener('keydown', hear)
+    return () => window.removeEventListener('keydown', hear)
+  })
+}
