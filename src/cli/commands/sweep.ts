@@ -29,6 +29,7 @@ import { readJson, reasonOf, within } from '../files.ts'
 import { readRecordings, recordingsOfStudy } from '../library.ts'
 import { nodePort } from '../nodeport.ts'
 import { progressReport } from '../progress.ts'
+import { inRooms, type RoomFile, readRoomFile, roomSentence } from '../roomfile.ts'
 
 interface Options {
   readonly out: string
@@ -38,6 +39,8 @@ interface Options {
   readonly shard?: string
   readonly instrument?: string
   readonly room?: string
+  readonly roomFile?: readonly string[]
+  readonly keepRooms?: true
   readonly snr?: readonly string[]
   readonly resume?: true
 }
@@ -55,17 +58,26 @@ export const sweepCommand = (): Command =>
     .option('--repeats <n>', 'other repeats than the study has')
     .option('--instrument <id>', 'study plan only: whose strings; the first there is')
     .option('--room <id>', 'study plan only: in which room; stage')
+    .option(
+      '--room-file <wav...>',
+      "rooms recorded with the strings damped, instead of the study's; 2.5 s or more each",
+    )
+    .option('--keep-rooms', "the study's own rooms too")
     .option('--snr <db...>', 'study plan only: at which ratios')
     .option('--shard <i/n>', 'only this part of the trials; merge puts the parts together')
     .option('--resume', 'go on where the file ends')
     .action(async (name: string, options: Options) => {
-      const study = studyOf(name, options)
+      const roomFiles = (options.roomFile ?? []).map(readRoomFile)
+      const study = studyOf(name, options, roomFiles)
       const jobs =
         options.jobs === undefined ? availableParallelism() : checked(Number(options.jobs), jobsField, '--jobs')
-      const recordings = readRecordings(recordingsOfStudy(study), existsSync(name) ? dirname(name) : '.')
+      const taken = new Map(roomFiles.map(({ recording }) => [recording.id, recording]))
+      const others = recordingsOfStudy(study).filter((id) => !taken.has(id))
+      const recordings = new Map([...readRecordings(others, existsSync(name) ? dirname(name) : '.'), ...taken])
       const shard = shardOf(options.shard)
       const { from, to } = trialsOf(study, shard)
       const first = from + within(options.out, () => openRun(options, study, shard))
+      for (const file of roomFiles) process.stderr.write(`${roomSentence(file, study)}\n`)
       const stop = new AbortController()
       const interrupt = (): void => stop.abort()
       process.once('SIGINT', interrupt)
@@ -132,8 +144,11 @@ function named(name: string, { instrument, room, snr }: Options): Study {
   return presetIds.includes(name) || !existsSync(name) ? presetStudy(name) : readJson(name, parseStudy)
 }
 
-function studyOf(name: string, options: Options): Study {
-  const study = named(name, options)
+function studyOf(name: string, options: Options, roomFiles: readonly RoomFile[]): Study {
+  if (options.keepRooms && roomFiles.length === 0)
+    throw new Problem('keeps rooms beside those of --room-file', '--keep-rooms')
+  const own = named(name, options)
+  const study = roomFiles.length === 0 ? own : inRooms(own, roomFiles, options.keepRooms === true)
   const seed = options.seed === undefined ? study.seed : checked(Number(options.seed), studyFields.seed, '--seed')
   const repeats =
     options.repeats === undefined ? study.repeats : checked(Number(options.repeats), studyFields.repeats, '--repeats')
@@ -167,7 +182,7 @@ function openRun({ out, resume }: Options, study: Study, shard: Shard | undefine
     }
     const run = parseRun(text)
     if (!text.startsWith(header))
-      throw new Problem('holds another study, seed, version or engine: it cannot be gone on with', '')
+      throw new Problem('holds another study, recorded room, seed, version or engine: it cannot be gone on with', '')
     truncateSync(out, Buffer.byteLength(text.slice(0, run.completeChars)))
     return run.completeTrials
   } catch (error) {
