@@ -107,7 +107,8 @@ function recordedFor(string: StudyString, recorded: readonly StudyString[], inst
   )
 }
 
-function planString(
+/** A string of `instrument` as a plan turns it; `number` 1 is the first string. */
+export function planString(
   string: StudyString,
   figures: InstrumentFigures,
   { kind, scaleMm, peg }: Instrument,
