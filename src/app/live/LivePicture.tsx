@@ -102,11 +102,11 @@ export function LivePicture(props: LivePictureProps) {
           )}
         </p>
         <p className="live-digits" aria-hidden="true">
-          <span data-live="digits">—</span>
-          <span className="live-unit">c</span>
+          <span data-live="digits" />
+          <span className="live-unit" data-live="unit" />
         </p>
         <p className="live-inside" aria-hidden="true">
-          <span data-live="inside">no steady reading</span>
+          <span data-live="inside" />
           <span data-live="side" />
         </p>
         <p className="live-steady" data-live="steady" aria-hidden="true" />
@@ -172,10 +172,13 @@ function drawnRows(
     },
     words(told: readonly (RowTold | null)[]): void {
       const first = at(told, 0)
-      write(one('digits'), first === null ? '—' : written(first.cents))
+      const reads = first !== null && !Number.isNaN(first.cents)
+      write(one('digits'), reads ? written(first.cents) : '')
+      write(one('unit'), reads ? 'c' : '')
       const steady = first?.state === 'steady'
       const inside = one('inside')
-      write(inside, steady ? `${first.inside ? 'inside' : 'outside'} ±${toleranceCents}` : 'no steady reading')
+      const none = first === null ? '' : 'no steady reading'
+      write(inside, steady ? `${first.inside ? 'inside' : 'outside'} ±${toleranceCents}` : none)
       inside?.classList.toggle('bracketed', first?.inside === true)
       write(one('side'), steady ? sideWord(first.cents) : '')
       write(one('steady'), first === null ? '' : stateWords(first))

@@ -36,6 +36,11 @@ export function FrozenPart(props: {
   const { samples, sampleRateHz } = frozen
   const [tracks, setTracks] = useState<readonly (readonly TrackPoint[])[] | null>(null)
   const [problem, setProblem] = useState<string | null>(null)
+  const place = useRef<HTMLElement | null>(null)
+  // It may lie under a page of figures: who holds the sound wants to see it.
+  useEffect(() => {
+    place.current?.scrollIntoView({ block: 'nearest' })
+  }, [])
   const heard = methods.filter(({ id }) => string !== null || methodById(id).family !== 'aimed')
   const targetHz = string?.targetHz ?? null
 
@@ -54,7 +59,7 @@ export function FrozenPart(props: {
   }, [frozen, targetHz])
 
   return (
-    <section className="room-frozen" aria-label="The last seconds">
+    <section className="room-frozen" aria-label="The last seconds" ref={place}>
       <p className="room-sentence">
         The last {(samples.length / sampleRateHz).toFixed(1)} s, held still.{' '}
         {string === null ? 'Choose a string to see readings about its note.' : `Readings about ${string.title}.`}

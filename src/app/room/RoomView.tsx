@@ -18,6 +18,7 @@ import { useRoom } from './roomstore.ts'
 import { StringBar } from './StringBar.tsx'
 import { StringsTable, Verdicts } from './StringsResult.tsx'
 import { chooseInstrument, closeInput, freeze, keepLast, openDevice, stringsOfStudy, tell } from './session.ts'
+import { TakesPart } from './TakesPart.tsx'
 import { startTakes } from './takes.ts'
 import { benchWithTake } from './tobench.ts'
 import { useRoomKeys } from './useRoomKeys.ts'
@@ -133,9 +134,10 @@ export function RoomView() {
         </p>
       ))}
       <GuidePart instrument={instrument} onAdvance={advance} />
-      {guide.step === 'reminder' && <Purpose />}
+      {(guide.step === 'reminder' || guide.step === 'input') && noise === null && <Purpose />}
       {input !== null && <LevelMeterPicture />}
       {guide.step === 'done' ? [results, live] : [live, results]}
+      <TakesPart open={takeId} />
       <p className="unseen" role="status">
         {said}
       </p>

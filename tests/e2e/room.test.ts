@@ -1,0 +1,175 @@
+/**
+ * The Room page in a real Chromium, through its fake device: a scripted person whose noise and plucks lie in a WAV that our own
+ * renderer made. What went in is known, so what comes out is checked: ratios, hum, and the time it takes.
+ */
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import AxeBuilder from '@axe-core/playwright'
+import type { Browser, Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { instrumentById } from '../../src/core/instruments/podium.ts'
+import { powerRatioFromDb } from '../../src/core/maths/units.ts'
+import { meanSquareOfFirstSecond, renderString } from '../../src/core/scene/render.ts'
+import { instrumentStrings } from '../../src/core/study/instrumentstrings.ts'
+import { syntheticPluck } from '../../src/core/study/stringpluck.ts'
+import { partsNoise } from '../unit/roomtakes.ts'
+import { browserPath, launchBrowser, openPage, type Site, servePages } from './browser.ts'
+
+const rateHz = 48_000
+const silenceS = 0.5
+/** Eight seconds are taken; the rest is for the page to open the device on a busy machine. */
+const noiseS = 15
+/** From one pluck to the next: what is kept of one, and a hand's way to the next string. */
+const betweenS = 4.5
+const mainsHz = 49.9
+const strings = instrumentStrings(instrumentById('ring-rhythm'))
+/** Of each string over the room, dB: no two alike. */
+const ratiosDb = [20, 17, 14, 12, 18, 15]
+
+/** What the microphone hears: silence, the room, then every string once in the same room. */
+function performance(): Float32Array {
+  const seconds = noiseS + betweenS * strings.length
+  const parts = [
+    { id: 'pink', levelDb: 0, values: {} },
+    { id: 'hum', levelDb: -6, values: { mainsHz } },
+  ]
+  const noise = partsNoise(parts, seconds, rateHz, 31)
+  strings.forEach((string, i) => {
+    const onsetS = 0.1
+    const played = syntheticPluck(string, onsetS, string.targetHz)
+    const scene = { sampleRateHz: rateHz, durationS: betweenS, seed: 31 + i, plucks: [played], noises: [], room: null }
+    const { samples } = renderString(scene, new Map())
+    const gain = Math.sqrt(powerRatioFromDb(ratiosDb[i] ?? 0) / meanSquareOfFirstSecond(samples, scene))
+    const from = Math.round((noiseS + betweenS * i) * rateHz)
+    for (let at = 0; at < samples.length && from + at < noise.length; at++) noise[from + at] += gain * samples[at]
+  })
+  const peak = noise.reduce((most, value) => Math.max(most, Math.abs(value)), 0)
+  return Float32Array.from([...new Float32Array(silenceS * rateHz), ...noise.map((value) => (0.7 / peak) * value)])
+}
+
+/** 16-bit PCM, one channel: what the fake device reads (RIFF, Microsoft and IBM 1991). */
+function pcm16(samples: Float32Array): Buffer {
+  const bytes = Buffer.alloc(44 + 2 * samples.length)
+  bytes.write('RIFF', 0)
+  bytes.writeUInt32LE(36 + 2 * samples.length, 4)
+  bytes.write('WAVEfmt ', 8)
+  bytes.writeUInt32LE(16, 16)
+  bytes.writeUInt16LE(1, 20)
+  bytes.writeUInt16LE(1, 22)
+  bytes.writeUInt32LE(rateHz, 24)
+  bytes.writeUInt32LE(2 * rateHz, 28)
+  bytes.writeUInt16LE(2, 32)
+  bytes.writeUInt16LE(16, 34)
+  bytes.write('data', 36)
+  bytes.writeUInt32LE(2 * samples.length, 40)
+  for (const [i, sample] of samples.entries()) bytes.writeInt16LE(Math.round(sample * 32_767), 44 + 2 * i)
+  return bytes
+}
+
+async function seriousFaults(page: Page): Promise<string[]> {
+  const { violations } = await new AxeBuilder({ page }).analyze()
+  return violations
+    .filter(({ impact }) => impact === 'serious' || impact === 'critical')
+    .map(({ id, nodes }) => `${id} ${nodes[0]?.html}`)
+}
+
+const smallTargets = (page: Page): Promise<string[]> =>
+  page.evaluate(() =>
+    [...document.querySelectorAll<HTMLElement>('main :is(button, summary)')]
+      .filter((target) => target.offsetParent !== null)
+      .filter((target) => target.offsetHeight < 48 || target.offsetWidth < 48)
+      .map((target) => `${target.textContent} ${target.offsetWidth} x ${target.offsetHeight}`),
+  )
+
+describe.skipIf(browserPath === null)('the Room page', () => {
+  let site: Site
+  let folder: string
+
+  beforeAll(async () => {
+    folder = mkdtempSync(join(tmpdir(), 'room-'))
+    writeFileSync(join(folder, 'performance.wav'), pcm16(performance()))
+    site = await servePages()
+  })
+
+  afterAll(async () => {
+    await site?.close()
+    rmSync(folder, { recursive: true, force: true })
+  })
+
+  it('goes from page load to verdicts on six strings within 90 s, by keys alone, and finds what was put in', async () => {
+    const browser: Browser = await launchBrowser([
+      '--use-fake-device-for-media-stream',
+      '--use-fake-ui-for-media-stream',
+      `--use-file-for-fake-audio-capture=${join(folder, 'performance.wav')}%noloop`,
+    ])
+    try {
+      const began = Date.now()
+      const { page, problems } = await openPage(browser, site, '#/room', { viewport: { width: 1280, height: 800 } })
+      await page.getByText('First: is the house muted?').waitFor()
+      // A pedal is a keyboard with few keys.
+      await page.keyboard.press('PageDown')
+      await page.getByRole('button', { name: 'Open the input' }).waitFor()
+      await page.keyboard.press('PageDown')
+      await page.getByText('Damp all strings').waitFor({ timeout: 20_000 })
+      await page.keyboard.press('PageDown')
+      await page.getByText('All 6 strings are kept').waitFor({ timeout: 80_000 })
+      await page.getByRole('row', { name: /^E4/ }).first().waitFor({ timeout: 20_000 })
+      const tookS = (Date.now() - began) / 1000
+      expect(tookS).toBeLessThan(90)
+
+      const sentences = await page.locator('.room-verdict').allTextContents()
+      expect(sentences.map((sentence) => sentence.split(':')[0])).toEqual(['E2', 'A2', 'D3', 'G3', 'B3', 'E4'])
+      const rows = page.getByRole('region', { name: 'Strings in this room' }).locator('tbody tr')
+      const told = await rows.evaluateAll((list) =>
+        list.map((row) => Number.parseFloat((row.querySelector('td')?.textContent ?? '').replace('−', '-'))),
+      )
+      expect(told).toHaveLength(6)
+      for (const [i, ratioDb] of told.entries()) expect(Math.abs(ratioDb - (ratiosDb[i] ?? 0))).toBeLessThan(1)
+
+      const tones = page.getByRole('region', { name: 'Steady tones' }).first().locator('tbody th')
+      const tonesHz = (await tones.allTextContents()).map(Number)
+      expect(tonesHz.length).toBeGreaterThan(0)
+      // Harmonics fall by 6 dB an octave: the loudest are the first of them.
+      for (const hz of tonesHz.slice(0, 3)) {
+        expect(Math.abs(hz - mainsHz * Math.round(hz / mainsHz))).toBeLessThan(0.5)
+      }
+      expect(await page.locator('[data-level="lost"]').textContent()).toBe('nothing lost')
+
+      await page.keyboard.press('k')
+      await page.getByText(/^The last \d+ s are kept/).waitFor({ state: 'attached' })
+      await page.keyboard.press('f')
+      await page.getByText('held still').waitFor()
+      expect(await seriousFaults(page)).toEqual([])
+      expect(await smallTargets(page)).toEqual([])
+      expect(problems).toEqual([])
+    } finally {
+      await browser.close()
+    }
+  }, 150_000)
+
+  it('says where the setting is when it may not listen, and offers a made-up take that goes the same way', async () => {
+    // Without the fake consent a headless browser says no.
+    const browser = await launchBrowser(['--use-fake-device-for-media-stream'])
+    try {
+      const { page, problems } = await openPage(browser, site, '#/room', { viewport: { width: 390, height: 844 } })
+      await page.getByRole('button', { name: 'I have seen to it' }).click()
+      await page.getByRole('button', { name: 'Open the input' }).click()
+      await page.getByRole('alert').getByText('allow the microphone').waitFor()
+      expect(await seriousFaults(page)).toEqual([])
+      expect(await smallTargets(page)).toEqual([])
+      await page.getByRole('button', { name: 'Try it with a made-up take' }).click()
+      await page.getByRole('button', { name: /^Take the noise/ }).click({ timeout: 30_000 })
+      await page.getByText('An invented room and invented strings').waitFor()
+      await page.getByText('Pluck E2').waitFor({ timeout: 30_000 })
+      await page.getByText('Let E2 ring').waitFor({ timeout: 20_000 })
+      await page.locator('.room-verdict', { hasText: 'E2' }).waitFor({ timeout: 20_000 })
+      const wide = await page.evaluate(() => document.documentElement.scrollWidth)
+      expect(wide).toBeLessThanOrEqual(390)
+      expect(await seriousFaults(page)).toEqual([])
+      expect(problems).toEqual([])
+    } finally {
+      await browser.close()
+    }
+  }, 120_000)
+})
