@@ -19,8 +19,6 @@ const armPx = 7
 const capPx = 8
 const tickPx = 8
 const bracketPx = { inside: 2.4, outside: 1.4 } as const
-/** Under this width the labels of ±2 would touch. */
-const labelWidthPx = 400
 
 const xOf = (cents: number, widthPx: number): number =>
   widthPx / 2 + (widthPx / 2 - marginPx) * rulerShare(Math.max(-limitCents, Math.min(limitCents, cents)))
@@ -68,19 +66,31 @@ export function drawRuler(ruler: Ruler, slot: Slot, told: RowTold | null, tolera
   }
 }
 
-/** Labels under the rows. */
+/** Which labels are worth their place: the middle and the ends, then what a tolerance may be. The unit itself is never labelled. */
+const labelled = [0, 50, 5, 20, 10, 2] as const
+/** Labels nearer than this run into one word. */
+const apartPx = 6
+
+/** Labels under the rows, as many as have room. */
 export function drawScale({ context, widthPx, heightPx }: Ruler): void {
   context.font = '13px system-ui, sans-serif'
   context.textAlign = 'center'
   context.textBaseline = 'middle'
-  for (const tick of rulerTicks) {
-    const size = Math.abs(tick)
-    if (size === 1 || (size === 2 && widthPx < labelWidthPx)) continue
-    context.fillStyle = tick === 0 ? ink.text : ink.notes
-    const text = tick === 0 ? '0' : `${tick < 0 ? '−' : '+'}${size}`
-    const half = context.measureText(text).width / 2
-    const x = Math.max(half, Math.min(widthPx - half, xOf(tick, widthPx)))
-    context.fillText(text, x, heightPx / 2)
+  const taken: { readonly x: number; readonly half: number }[] = []
+  for (const size of labelled) {
+    const signs = size === 0 ? [1] : [-1, 1]
+    const places = signs.map((sign) => {
+      const text = size === 0 ? '0' : `${sign < 0 ? '−' : '+'}${size}`
+      const half = context.measureText(text).width / 2
+      return { text, half, x: Math.max(half, Math.min(widthPx - half, xOf(sign * size, widthPx))) }
+    })
+    const free = places.every(({ x, half }) =>
+      taken.every((other) => Math.abs(x - other.x) >= half + other.half + apartPx),
+    )
+    if (!free) continue
+    context.fillStyle = size === 0 ? ink.text : ink.notes
+    for (const { text, x } of places) context.fillText(text, x, heightPx / 2)
+    taken.push(...places)
   }
 }
 
