@@ -12,6 +12,8 @@ const keys: readonly (readonly [string, string])[] = [
   ['Enter', 'open the trial of the chosen point'],
   ['← →', 'in a trial: the trials beside it'],
   ['Space', 'in a trial: hear the mix, stop'],
+  ['Any key or pedal', 'room: go on'],
+  ['S, F, K', 'room: skip the string, freeze the last 20 s, keep them'],
   ['Ctrl Z, Ctrl Shift Z', 'instruments: undo, redo'],
   ['C, T', 'charts, table'],
   ['?', 'this list'],

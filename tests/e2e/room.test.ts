@@ -160,7 +160,7 @@ describe.skipIf(browserPath === null)('the Room page', () => {
       expect(await smallTargets(page)).toEqual([])
       await page.getByRole('button', { name: 'Try it with a made-up take' }).click()
       await page.getByRole('button', { name: /^Take the noise/ }).click({ timeout: 30_000 })
-      await page.getByText('An invented room and invented strings').waitFor()
+      await page.getByText('an invented room and invented strings').waitFor()
       await page.getByText('Pluck E2').waitFor({ timeout: 30_000 })
       await page.getByText('Let E2 ring').waitFor({ timeout: 20_000 })
       await page.locator('.room-verdict', { hasText: 'E2' }).waitFor({ timeout: 20_000 })

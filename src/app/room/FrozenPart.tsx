@@ -20,6 +20,8 @@ export interface Frozen extends Snapshot {
 
 const heightPx = 260
 const leftPx = 40
+/** Half a label stands over the uppermost line. */
+const topPx = 8
 const axisPx = 22
 /** A line goes on over a hop or two, not over a silence. */
 const gapS = 0.1
@@ -91,9 +93,9 @@ function Tracks(props: {
 }) {
   const { tracks, methods, targetHz, durationS } = props
   const [place, widthPx] = useWidth<HTMLDivElement>()
-  const inner = { widthPx: Math.max(0, widthPx - leftPx), heightPx: heightPx - axisPx }
+  const inner = { widthPx: Math.max(0, widthPx - leftPx), heightPx: heightPx - axisPx - topPx }
   const x = (atS: number): number => leftPx + (atS / durationS) * inner.widthPx
-  const y = (cents: number): number => yOf(Math.max(-50, Math.min(50, cents)), inner)
+  const y = (cents: number): number => topPx + yOf(Math.max(-50, Math.min(50, cents)), inner)
   const step = durationS > 10 ? 5 : durationS > 4 ? 2 : 1
   const times = Array.from({ length: Math.floor(durationS / step) + 1 }, (_, i) => i * step)
   return (
@@ -122,7 +124,13 @@ function Tracks(props: {
               </g>
             ))}
           {times.map((atS) => (
-            <text className="chart-note" key={atS} x={x(atS)} y={heightPx - 5} textAnchor="middle">
+            <text
+              className="chart-note"
+              key={atS}
+              x={x(atS)}
+              y={heightPx - 5}
+              textAnchor={x(atS) > widthPx - 20 ? 'end' : 'middle'}
+            >
               {atS} s
             </text>
           ))}

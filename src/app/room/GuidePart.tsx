@@ -67,9 +67,9 @@ export function GuidePart(props: { instrument: Instrument; onAdvance(): void }) 
       )}
       {input?.madeUp === true && (
         <p className="notes">
-          Made up: {instrument.title} in the room “{madeUpRooms[instrument.kind]}”, its third string {madeUpRatioDb} dB
-          over it, rendered from seed {madeUpSeed}. An invented room and invented strings, heard by the same code;
-          nothing is played.
+          {guide.step === 'damp' || guide.step === 'done'
+            ? `Made up: ${instrument.title} in the room “${madeUpRooms[instrument.kind]}”, its third string ${madeUpRatioDb} dB over it, rendered from seed ${madeUpSeed}. An invented room and invented strings, heard by the same code; nothing is played.`
+            : 'Made up: an invented room and invented strings.'}
         </p>
       )}
     </section>

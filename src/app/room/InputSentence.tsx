@@ -20,7 +20,7 @@ export function InputSentence(props: { instruments: readonly Instrument[]; onIns
     if (input !== null && !input.madeUp) void openDevice()
   }
   return (
-    <p className="room-sentence">
+    <p className="room-sentence room-input">
       <PickWord
         word={title}
         label="Instrument"

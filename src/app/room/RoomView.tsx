@@ -64,6 +64,7 @@ export function RoomView() {
       </main>
     )
   }
+  const taking = ['noise', 'pluck', 'keep'].includes(guide.step)
   const own = strings.flatMap(({ id }) => judged[id]?.figures ?? [])
   const live = input !== null && (
     <LivePart
@@ -101,7 +102,8 @@ export function RoomView() {
               Run the Bench in this room
             </button>
             <p className="quiet">
-              The methods of the Bench, on this instrument’s strings, in this noise take, at the ratios measured here.
+              The methods of the Bench, on this instrument’s strings, in this noise take, at the ratios measured here
+              and 6 dB to either side.
             </p>
           </div>
           {benchProblem !== null && (
@@ -114,7 +116,7 @@ export function RoomView() {
     </section>
   )
   return (
-    <main className="content room">
+    <main className={taking ? 'content room taking' : 'content room'}>
       <div className="page-head">
         <h1>Room</h1>
         <span className="quiet question">What does this room do to this pickup?</span>

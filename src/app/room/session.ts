@@ -180,8 +180,10 @@ function findTheString(on: boolean): void {
 /** Tells the guide and does what it then asks for. */
 export function tell(event: GuideEvent): void {
   const before = get().guide
-  const guide = guided(before, event)
-  if (guide === before) return
+  const told = guided(before, event)
+  if (told === before) return
+  // Nothing can be asked of an input that is not open.
+  const guide = get().input === null ? guided(told, { kind: 'listening', on: false }) : told
   set({ guide })
   follow(before, guide)
 }

@@ -35,10 +35,14 @@ export async function benchWithTake(
   return null
 }
 
-/** Weakest, middle and strongest, in whole dB; three rooms' worth around 0 where nothing was measured. */
+/** Beyond what was measured, so that it is seen how much there is to spare. */
+const beyondDb = 6
+const mostDb = 60
+
+/** 6 dB under the weakest, the middle, 6 dB over the strongest, in whole dB; about 0 where nothing was measured. */
 function spread(ratiosDb: readonly number[]): readonly number[] {
-  const sorted = [...ratiosDb].sort((a, b) => a - b)
-  const found = [sorted[0], sorted[sorted.length >> 1], sorted.at(-1)].flatMap((one) => one ?? [])
-  const whole = found.length === 0 ? [-10, 0, 10] : found.map((one) => Math.max(-60, Math.min(60, Math.round(one))))
-  return [...new Set(whole)].sort((a, b) => a - b)
+  const sorted = ratiosDb.length === 0 ? [0] : [...ratiosDb].sort((a, b) => a - b)
+  const [lowest, middle, highest] = [sorted[0], sorted[sorted.length >> 1], sorted[sorted.length - 1]]
+  const wanted = [lowest - beyondDb, middle, highest + beyondDb]
+  return [...new Set(wanted.map((ratioDb) => Math.max(-mostDb, Math.min(mostDb, Math.round(ratioDb)))))]
 }

@@ -120,8 +120,12 @@ export function nearWords({ nearest }: SteadyLine, strings: readonly RoomString[
 }
 
 /** "12.3", "−4.0", "—". */
-export const number = (value: number | null, places = 1): string =>
-  value === null || !Number.isFinite(value) ? '—' : value.toFixed(places).replace('-', '−')
+export function number(value: number | null, places = 1): string {
+  if (value === null || !Number.isFinite(value)) return '—'
+  const text = value.toFixed(places)
+  // What rounds to nothing has no sign.
+  return Number(text) === 0 ? text.replace('-', '') : text.replace('-', '−')
+}
 
 /** "12.3 (11.1 to 13.5)"; without an interval the value alone. */
 export function withRange(value: number | null, low: number, high: number, places = 1): string {
