@@ -19,8 +19,23 @@ export async function studyCode(study: Study): Promise<string> {
   const differing = Object.keys(given).filter((key) => JSON.stringify(given[key]) !== JSON.stringify(preset[key]))
   if (differing.length === 0) return base
   const changes = Object.fromEntries(differing.map((key) => [key, given[key]]))
+  return packed([base, changes])
+}
+
+/** @throws Problem when the code is no study of ours. */
+export async function studyOfCode(code: string): Promise<Study> {
+  if (!code.includes('.')) return presetStudy(code)
+  const parts = await unpacked(code)
+  if (!Array.isArray(parts) || typeof parts[0] !== 'string' || typeof parts[1] !== 'object') {
+    throw new Problem('it holds no study', 'link')
+  }
+  return parseStudy({ ...presetStudy(parts[0]), ...parts[1] })
+}
+
+/** JSON as text that stands in an address. */
+export async function packed(json: unknown): Promise<string> {
   const bytes = await through(
-    new TextEncoder().encode(JSON.stringify([base, changes])),
+    new TextEncoder().encode(JSON.stringify(json)),
     new CompressionStream('deflate-raw'),
     Number.POSITIVE_INFINITY,
   )
@@ -28,26 +43,20 @@ export async function studyCode(study: Study): Promise<string> {
   return `${version}.${text.replaceAll('+', '-').replaceAll('/', '_').replaceAll('=', '')}`
 }
 
-/** @throws Problem when the code is no study of ours. */
-export async function studyOfCode(code: string): Promise<Study> {
-  if (!code.includes('.')) return presetStudy(code)
+/** @throws Problem when it was not packed so, or not all of it is there. */
+export async function unpacked(code: string): Promise<unknown> {
   const [given, text = ''] = code.split('.')
   if (given !== version) throw new Problem(`its version is "${given}", this page reads version ${version}`, 'link')
-  let parts: unknown
   try {
     const binary = atob(text.replaceAll('-', '+').replaceAll('_', '/'))
     const bytes = Uint8Array.from(binary, (letter) => letter.charCodeAt(0))
-    parts = JSON.parse(
+    return JSON.parse(
       new TextDecoder().decode(await through(bytes, new DecompressionStream('deflate-raw'), longestJson)),
     )
   } catch (cause) {
     if (cause instanceof Problem) throw cause
     throw new Problem('it is cut short or was changed on the way', 'link')
   }
-  if (!Array.isArray(parts) || typeof parts[0] !== 'string' || typeof parts[1] !== 'object') {
-    throw new Problem('it holds no study', 'link')
-  }
-  return parseStudy({ ...presetStudy(parts[0]), ...parts[1] })
 }
 
 async function through(bytes: Uint8Array, stream: GenericTransformStream, most: number): Promise<Uint8Array> {

@@ -45,7 +45,7 @@ const screeningEpisodes = 64
 /** A chance of 0.8 is then known to 0.018. */
 const finalEpisodes = 512
 /** The outermost of 60 stand for 2.5 and 97.5 % to a tenth of the interval; more would take longer than a person waits. */
-const intervalRounds = 60
+export const intervalRounds = 60
 
 /** @throws Problem for a ratio outside the records, and for strings that cannot be tuned in passes. */
 export function prepare(request: PlanRequest, isCancelled: () => boolean = () => false): Prepared | null {

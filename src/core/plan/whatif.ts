@@ -1,10 +1,13 @@
 /**
  * What would help most: the same chain under one change at a time, by the same table of chance.
  */
+import { randomStream } from '../maths/random.ts'
+import { type Figure, quantile } from '../maths/statistics.ts'
 import type { Chain } from './chain.ts'
 import { outcomesOf } from './optimise.ts'
-import { chanceOf, type Wanted } from './outcome.ts'
-import { type PlanRequest, type Prepared, settingOf } from './plan.ts'
+import { chanceOf, succeeds, type Wanted } from './outcome.ts'
+import { intervalRounds, type PlanRequest, type Prepared, settingOf } from './plan.ts'
+import { RecordedPlucks } from './plucks.ts'
 
 export interface WhatIf {
   readonly id: string
@@ -87,4 +90,36 @@ export function whatIfs(prepared: Prepared, chain: Chain, wanted: Wanted): WhatI
       return [{ id, words, chance: then, gain: then - chance }]
     })
     .sort((a, b) => b.gain - a.gain)
+}
+
+/** The gain of one change with its interval: recorded plucks and episodes are drawn anew, the same for both sides; null: it does not apply. */
+export function gainFigure(prepared: Prepared, chain: Chain, wanted: Wanted, id: string): Figure | null {
+  const { request, setting } = prepared
+  const changed = changes.find((change) => change.id === id)?.apply(request)
+  if (changed === null || changed === undefined) return null
+  const other = settingOf(changed, setting.draws)
+  const gains = (round: number | null): Float64Array => {
+    const plucks = new RecordedPlucks(request.records, round === null ? null : request.seed + round + 1)
+    const [before] = outcomesOf({ ...setting, plucks }, [chain])
+    const [after] = outcomesOf({ ...other, plucks }, [chain])
+    return Float64Array.from(
+      before.timeS,
+      (_, episode) => Number(succeeds(after, episode, wanted)) - Number(succeeds(before, episode, wanted)),
+    )
+  }
+  const whole = gains(null)
+  const n = whole.length
+  const replicates = Array.from({ length: intervalRounds }, (_, round) => {
+    const again = gains(round)
+    const random = randomStream(request.seed, 'episodes', round)
+    let sum = 0
+    for (let at = 0; at < n; at++) sum += again[random.whole(n)]
+    return sum / n
+  })
+  return {
+    value: whole.reduce((sum, gain) => sum + gain, 0) / n,
+    low: quantile(replicates, 0.025),
+    high: quantile(replicates, 0.975),
+    n,
+  }
 }
