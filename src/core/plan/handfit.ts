@@ -6,7 +6,9 @@
  * it. Moved minus meant has the variance  meant^2 sg^2 + (kappa s)^2 + 2 e^2  (gain of the turn, rest of the peg of kappa cents a
  * degree, two readings of spread e): sg and s are found by Fisher scoring for a Gaussian of that variance, neither below
  * nothing. Both are taken about what was meant, so a hand that always turns too little has that in its spread; `gain` tells it
- * apart. Time of a turn: start + degrees / speed, a least-squares line. Intervals: pairs drawn anew.
+ * apart. Time of a turn: start + degrees / speed, a least-squares line. Intervals: pairs drawn anew. In 200 imagined hands each
+ * (gain .15, rest .7 degrees) those called 95 % held the truth of sg and s 85 to 92 times in 100 for 15 to 200 pairs, of times 91
+ * to 95 times: spreads come out too sure of themselves, as bootstrapped ones do.
  *
  * Only turns up from flat count: down and up again are two turns in one. Small and large turns are both needed, or sg and s
  * cannot be told apart and their intervals say so.
