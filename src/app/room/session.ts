@@ -19,6 +19,7 @@ import { appVersion } from '../run/version.ts'
 import { figuresOf } from './figures.ts'
 import { openHearing, type RoomHearing } from './hearing.ts'
 import type { FromHearing } from './hearingmessages.ts'
+import { holdBench, releaseBench } from './holdbench.ts'
 import { setLevel } from './levels.ts'
 import { openMadeUp } from './madeup.ts'
 import { aimedString, aimFind, type OpenInput, type RoomState, useRoom } from './roomstore.ts'
@@ -126,6 +127,7 @@ async function open(openSource: () => Promise<Source>): Promise<void> {
   token++
   const mine = token
   set({ opening: true, problem: null })
+  holdBench()
   try {
     const source = await openSource()
     const { context, node, label, madeUp, applied, notes, state } = source
@@ -149,7 +151,9 @@ async function open(openSource: () => Promise<Source>): Promise<void> {
     void keepAwake()
     tell({ kind: 'listening', on: state.kind === 'listening' })
   } catch (cause) {
-    if (mine === token) set({ opening: false, problem: sentenceOf(cause) })
+    if (mine !== token) return
+    releaseBench()
+    set({ opening: false, problem: sentenceOf(cause) })
   }
 }
 
@@ -162,6 +166,7 @@ export async function closeInput(): Promise<void> {
   set({ input: null, problem: null })
   tell({ kind: 'listening', on: false })
   await closing?.close()
+  releaseBench()
 }
 
 export async function resumeInput(): Promise<void> {

@@ -5,6 +5,7 @@ import { currentRoute, routeHash, visit } from '../router.ts'
 import { addPicked } from '../run/recordings.ts'
 import { openStudy, run } from '../run/session.ts'
 import { useBench } from '../store.ts'
+import { closeInput } from './session.ts'
 import { takeById } from './takes.ts'
 
 /** A sentence where it could not be done; null: the Bench is open and computes. */
@@ -22,6 +23,8 @@ export async function benchWithTake(
   const recording = { id: `room-${takeId}`, sampleRateHz, samples, onsetS: unknown, f1Hz: unknown }
   const kept = { recording, title: `${title}, ${madeAt.slice(11, 16)}`, use: 'noise' as const, targetHz: unknown }
   await addPicked(kept)
+  // The Bench does not compute while the input is heard.
+  await closeInput()
   const room = asRoom({ id: recording.id, title: kept.title, use: 'noise', targetHz: unknown, picked: true })
   await openStudy({
     ...useBench.getState().study,
