@@ -75,7 +75,7 @@ describe('parseScene', () => {
     expect(scene.room).toEqual({
       parts: [
         { id: 'hum', values: { mainsHz: 60, harmonics: 20, slopeDb: -6 }, levelDb: -3 },
-        { id: 'recorded', values: {}, recording: 'hall', levelDb: 0 },
+        { id: 'recorded', values: { fromS: 0, withinS: 0 }, recording: 'hall', levelDb: 0 },
       ],
       snrDb: 0,
     })

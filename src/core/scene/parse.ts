@@ -125,11 +125,23 @@ function parseRoom(parts: readonly NoiseJson[], snrDb: unknown): Scene['room'] {
   return {
     parts: parts.map((part, index): RoomPart => {
       const where = `room.parts.${index}`
-      const { levelDb = levelField.default, ...rest } = part
-      return { ...parseNoise(rest, where), levelDb: checked(levelDb, levelField, `${where}.levelDb`) }
+      const { levelDb = levelField.default, asRecorded, ...rest } = part
+      return {
+        ...parseNoise(rest, where),
+        levelDb: checked(levelDb, levelField, `${where}.levelDb`),
+        ...parseAsRecorded(asRecorded, rest.id, `${where}.asRecorded`),
+      }
     }),
     snrDb: required(snrDb, snrField, 'room.snrDb'),
   }
+}
+
+/** @throws Problem for anything but absent or true, and for a noise that plays no recording. */
+export function parseAsRecorded(given: unknown, id: string, where: string): Pick<RoomPart, 'asRecorded'> {
+  if (given === undefined) return {}
+  if (given !== true) throw new Problem('is neither absent nor true', where)
+  if (noiseById(id, where).recorded !== true) throw new Problem(`${id} plays no recording`, where)
+  return { asRecorded: true }
 }
 
 function parseNoise({ id, recording, ...given }: NoiseJson, where: string): NoiseChoice {
@@ -158,7 +170,11 @@ export function sceneJson(scene: Scene): Record<string, unknown> {
       ? {}
       : {
           room: {
-            parts: room.parts.map(({ levelDb, ...part }) => ({ ...noiseJson(part), levelDb })),
+            parts: room.parts.map(({ levelDb, asRecorded, ...part }) => ({
+              ...noiseJson(part),
+              levelDb,
+              ...(asRecorded === undefined ? {} : { asRecorded }),
+            })),
             snrDb: room.snrDb,
           },
         }),

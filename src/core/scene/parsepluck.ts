@@ -9,12 +9,13 @@ import { type PartialLists, type Pluck, pluckFields } from './scene.ts'
 
 const numbers = z.array(z.unknown()).min(1).optional()
 
+/** Of PartialLists. */
+export const listShapes = { partialLevelsDb: numbers, partialDecaysS: numbers, partialOffsetsCents: numbers }
+
 export const pluckShape = z.looseObject({
   recording: z.string().min(1).optional(),
   kind: z.enum(kindIds).optional(),
-  partialLevelsDb: numbers,
-  partialDecaysS: numbers,
-  partialOffsetsCents: numbers,
+  ...listShapes,
 })
 
 /** Limits of each number in a list of partials. */
@@ -48,7 +49,11 @@ function settingsOf({ recording: _, ...given }: z.infer<typeof pluckShape>): Rec
   return given
 }
 
-function parseLists(lists: Readonly<Record<keyof PartialLists, unknown[] | undefined>>, where: string): PartialLists {
+/** @throws Problem for a number beyond its limits. */
+export function parseLists(
+  lists: Readonly<Partial<Record<keyof PartialLists, unknown[] | undefined>>>,
+  where: string,
+): PartialLists {
   return Object.fromEntries(
     Object.entries(lists)
       .filter(([, list]) => list !== undefined)

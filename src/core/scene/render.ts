@@ -7,6 +7,7 @@
  * The ratio of mean squares, string side over noise, is set over the first 1.0 s after the first onset (or what the take has
  * of it) on the rounded samples of the string side; rounding the noise to float32 moves it by less than 1e-6 dB. The noise is
  * scaled to the pluck even where the string is then taken away. take = clean + noise, one float32 addition a sample.
+ * Recordings that stand for themselves (`asRecorded`) are set by their whole length instead, not by that second.
  *
  * A study makes the string side once for many rooms and ratios: the steps are exported one by one.
  */
@@ -15,7 +16,7 @@ import { powerRatioFromDb } from '../maths/units.ts'
 import { Problem } from '../problem.ts'
 import { type Hearing, openSensor } from './hearing.ts'
 import { meanSquare, ratioSpan } from './level.ts'
-import { noiseSide } from './room.ts'
+import { areAsRecorded, noiseSide } from './room.ts'
 import type { Recordings, Rendered, RoomPart, Scene } from './scene.ts'
 import { type RenderedString, renderString, type StringScene, stringSeedOf } from './stringside.ts'
 
@@ -91,7 +92,11 @@ function addAtRatio(
     ...(sensor === undefined ? {} : { sensor }),
   }
   const samples = noiseSide(sum.length, source.parts, setting, way, span)
-  const power = meanSquare(samples, span)
+  // Behind a sensor nobody knows what the whole recording comes to.
+  const power =
+    areAsRecorded(source.parts) && sensor === undefined
+      ? source.parts.reduce((sum, { levelDb }) => sum + powerRatioFromDb(levelDb), 0)
+      : meanSquare(samples, span)
   const silent = 'is silent over the first second after the onset: no ratio can be set'
   // Written so that NaN is caught too.
   if (!(power > 0)) throw new Problem(silent, source.where[0] ?? 'room')

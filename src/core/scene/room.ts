@@ -54,6 +54,7 @@ function addParts(
   const { sampleRateHz, random, pluck, onsetS, recordings } = setting
   const targetHz = setting.targetHz ?? pitchOf(pluck, recordings)
   const whole = { from: 0, to: length }
+  const asRecorded = areAsRecorded(parts)
   for (const [index, part] of parts.entries()) {
     const where = setting.where[index] ?? ''
     const noise = noiseById(part.id, inside(where, 'id'))
@@ -64,13 +65,20 @@ function addParts(
     const samples = new Float64Array(length)
     const own = random.fork(index, part.id)
     noise.fill(samples, { sampleRateHz, random: own, values, pluck, onsetS, targetHz, recording })
-    const power = meanSquare(samples, whole)
+    const power =
+      asRecorded && recording !== null
+        ? meanSquare(recording.samples, { from: 0, to: recording.samples.length })
+        : meanSquare(samples, whole)
     if (!(power > 0)) throw new Problem('is silent: no level can be set', where)
     const gain = Math.sqrt(powerRatioFromDb(part.levelDb) / power)
     const target = targetOf(noise.path ?? 'air')
     for (let i = 0; i < length; i++) target[i] += gain * samples[i]
   }
 }
+
+/** Whether a ratio speaks of the recordings as a whole. */
+export const areAsRecorded = (parts: readonly RoomPart[]): boolean =>
+  parts.length > 0 && parts.every((part) => part.asRecorded === true)
 
 /** null where nobody knows it. */
 function pitchOf(pluck: Pluck | null, recordings: Recordings): number | null {
@@ -134,7 +142,7 @@ const learntS = 5
 
 /**
  * The room as a person would learn it: the power density of 5 s of the same parts from another stream, scaled to mean
- * square 1 over the whole spectrum.
+ * square 1 over the whole spectrum. Of recordings that stand for themselves, all there is.
  * @param targetHz the note in hand, for noises that sound near it.
  * @param way what lies between the room and the ear; a sensor's own noise depends on the ratio: `heardSpectrum` adds it.
  * @throws Problem for what `fillParts` refuses.
@@ -147,7 +155,7 @@ export function roomSpectrum(
   targetHz: number | null = null,
   way: NoiseWay = openWay,
 ): Spectrum {
-  const length = learntS * sampleRateHz
+  const length = areAsRecorded(parts) ? longest(parts, sampleRateHz, recordings) : learntS * sampleRateHz
   const setting = {
     sampleRateHz,
     random: randomStream(seed, 'learnt'),
@@ -158,6 +166,14 @@ export function roomSpectrum(
     where: parts.map((_, index) => `parts.${index}`),
   }
   return unitSpectrum(noiseSide(length, parts, setting, way, { from: 0, to: length }), sampleRateHz)
+}
+
+function longest(parts: readonly RoomPart[], sampleRateHz: number, recordings: Recordings): number {
+  const lengths = parts.map(({ recording = '' }, index) => {
+    const { samples, sampleRateHz: ownHz } = recordingById(recording, recordings, `parts.${index}.recording`)
+    return Math.round((samples.length / ownHz) * sampleRateHz)
+  })
+  return Math.max(...lengths)
 }
 
 function unitSpectrum(samples: Float64Array, sampleRateHz: number): Spectrum {

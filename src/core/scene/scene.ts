@@ -51,6 +51,11 @@ export interface NoiseChoice {
 /** A room: noises summed at weights `levelDb` (power, relative to each other), then set at one ratio. */
 export interface RoomPart extends NoiseChoice {
   readonly levelDb: number
+  /**
+   * For the noise `recorded`: level and ratio are those of the recording as a whole, and the second of a pluck is louder or softer
+   * than that, as it was. Heeded where all parts of a room say so.
+   */
+  readonly asRecorded?: true
 }
 
 export interface Scene {

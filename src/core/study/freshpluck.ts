@@ -3,15 +3,14 @@
  * of the study really listens to it, until it claims.
  *
  * Scatter of the string's partials stays (its seed), as on one string of one evening; noise, knock of the pluck, ratio and
- * glide are the pluck's own. A string let go with more force starts sharper: its stretch, and so the glide, goes with the
- * square of the amplitude (Legge & Fletcher 1984, JASA 76:5-12). Claims are those of score/claim.ts, made before the pluck
+ * glide are the pluck's own. Claims are those of score/claim.ts, made before the pluck
  * counts as made at once, as in the records of a plan. Left out: the other strings ring at the pitches they were tuned to, not at
  * those they have.
  */
 import { fill, type Values } from '../fields.ts'
 import type { Spectrum } from '../maths/spectrum.ts'
 import { median } from '../maths/statistics.ts'
-import { centsBetween, hzFromCents, powerRatioFromDb } from '../maths/units.ts'
+import { centsBetween, hzFromCents } from '../maths/units.ts'
 import { displayed } from '../methods/displayed.ts'
 import { methodById } from '../methods/index.ts'
 import type { Method, Reading } from '../methods/method.ts'
@@ -25,11 +24,11 @@ import {
   renderString,
   roomSpectrum,
 } from '../scene/render.ts'
-import { pluckFields, type Recordings, type Scene } from '../scene/scene.ts'
+import type { Recordings, Scene } from '../scene/scene.ts'
 import { firstHold } from '../score/claim.ts'
 import { ratioIn, surroundingsOf } from './roomscene.ts'
 import { stageOffsetDb } from './stage.ts'
-import { syntheticPluck } from './stringpluck.ts'
+import { pluckedHarder, syntheticPluck } from './stringpluck.ts'
 import type { MethodChoice, Study, StudyRoom, StudyString } from './study.ts'
 
 export interface FreshPluck {
@@ -134,15 +133,16 @@ function openMethod({ id, values, display }: MethodChoice): { method: Method; va
 function sceneOf(study: Study, string: StudyString, room: StudyRoom, pluck: FreshPluck): Scene {
   const { residualCents, snrDb, harderDb, stringSeed, seed } = pluck
   const usual = syntheticPluck(string, study.leadS, hzFromCents(residualCents, string.targetHz))
-  const { min, max } = pluckFields.glideCents
-  const glideCents = Math.min(max, Math.max(min, usual.glideCents * powerRatioFromDb(harderDb)))
   return {
     sampleRateHz: study.sampleRateHz,
     durationS: study.takeS,
     ...{ seed, stringSeed, attackSeed: seed },
-    plucks: [{ ...usual, glideCents }],
+    plucks: [pluckedHarder(usual, harderDb)],
     noises: [],
-    room: { parts: room.parts, snrDb: ratioIn(room, snrDb) + stageOffsetDb(study, string) + harderDb },
+    room: {
+      parts: room.parts,
+      snrDb: ratioIn(room, snrDb) + stageOffsetDb(study, string) + (string.overStudyDb ?? 0) + harderDb,
+    },
     ...surroundingsOf(string, room),
     noString: false,
     targetHz: string.targetHz,

@@ -12,7 +12,8 @@ import { bodyIds } from '../scene/body.ts'
 import { kindIds } from '../scene/kinds.ts'
 import { neighbourFields, neighbourStringFields } from '../scene/neighbours.ts'
 import { noiseById } from '../scene/noises/index.ts'
-import { levelField, sceneFields, snrField, targetField } from '../scene/parse.ts'
+import { levelField, parseAsRecorded, sceneFields, snrField, targetField } from '../scene/parse.ts'
+import { listShapes, parseLists } from '../scene/parsepluck.ts'
 import { pluckFields } from '../scene/scene.ts'
 import { sensorById } from '../scene/sensors/index.ts'
 import type { SensorChoice } from '../scene/sensors/sensor.ts'
@@ -74,6 +75,15 @@ const farDetuneField: Field = {
   help: 'Every second repeat is up to this far off its note.',
 }
 
+/** So is its. */
+const unevenField: Field = {
+  default: 0,
+  min: 0,
+  max: 12,
+  unit: 'dB',
+  help: 'Repeats are plucked harder or softer by so much, standard deviation.',
+}
+
 const numbers = z.record(z.string(), z.unknown())
 const stringShape = z.strictObject({
   id: z.string().min(1),
@@ -81,6 +91,8 @@ const stringShape = z.strictObject({
   pluck: numbers.optional(),
   recording: z.string().min(1).optional(),
   kind: z.enum(kindIds).optional(),
+  partials: z.strictObject(listShapes).optional(),
+  overStudyDb: z.number().optional(),
   neighbours: z.array(numbers).optional(),
 })
 const partShape = z.strictObject({
@@ -88,6 +100,7 @@ const partShape = z.strictObject({
   levelDb: z.number().optional(),
   values: numbers.optional(),
   recording: z.string().min(1).optional(),
+  asRecorded: z.boolean().optional(),
 })
 const roomShape = z.strictObject({
   id: z.string().min(1),
@@ -112,6 +125,7 @@ const studyShape = z.strictObject({
   level: z.enum(['ratio', 'stage']).optional(),
   referenceString: z.string().optional(),
   farDetuneCents: z.number().optional(),
+  unevenDb: z.number().optional(),
 })
 
 /** @throws Problem with the path of the value and its limit; unknown keys and ids are refused. */
@@ -135,6 +149,7 @@ export function parseStudy(json: unknown): Study {
     ...(given.farDetuneCents === undefined
       ? {}
       : { farDetuneCents: checked(given.farDetuneCents, farDetuneField, 'farDetuneCents') }),
+    ...(given.unevenDb === undefined ? {} : { unevenDb: checked(given.unevenDb, unevenField, 'unevenDb') }),
   }
   refuseTwins(study)
   checkStage(study)
@@ -149,7 +164,7 @@ export function parseStudy(json: unknown): Study {
 function parseString(given: string | z.infer<typeof stringShape>, where: string): StudyString {
   if (typeof given === 'string') return stringById(given, where)
   const { onsetS: _onset, firstPartialHz: _pitch, ...fields } = pluckFields
-  const { pluck = {}, recording, kind, neighbours } = given
+  const { pluck = {}, partials, overStudyDb, recording, kind, neighbours } = given
   fill(fields, pluck, `${where}.pluck`)
   if (recording !== undefined && kind !== undefined)
     throw new Problem('a recorded string has no use for it: it sounds as it was recorded', `${where}.kind`)
@@ -157,6 +172,8 @@ function parseString(given: string | z.infer<typeof stringShape>, where: string)
     id: given.id,
     targetHz: checked(given.targetHz, targetField, `${where}.targetHz`),
     pluck: pluck as Record<string, number>,
+    ...(partials === undefined ? {} : { partials: parseLists(partials, `${where}.partials`) }),
+    ...(overStudyDb === undefined ? {} : { overStudyDb: checked(overStudyDb, snrField, `${where}.overStudyDb`) }),
     ...(recording === undefined ? {} : { recording }),
     ...(kind === undefined ? {} : { kind }),
     ...(neighbours === undefined
@@ -179,6 +196,7 @@ function parseRoom(given: string | z.infer<typeof roomShape>, where: string): St
       levelDb: checked(part.levelDb ?? 0, levelField, `${path}.levelDb`),
       values: values as Record<string, number>,
       ...(part.recording === undefined ? {} : { recording: part.recording }),
+      ...parseAsRecorded(part.asRecorded, part.id, `${path}.asRecorded`),
     }
   })
   const { id, variant = 'string', sensor, body, sympatheticDb, drivenDb, absolute } = given

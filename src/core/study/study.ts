@@ -8,7 +8,7 @@ import type { DisplaySettings } from '../methods/displayed.ts'
 import type { BodyChoice } from '../scene/body.ts'
 import type { Kind } from '../scene/kinds.ts'
 import type { NeighbourString } from '../scene/neighbours.ts'
-import type { RoomPart } from '../scene/scene.ts'
+import type { PartialLists, RoomPart } from '../scene/scene.ts'
 import type { SensorChoice } from '../scene/sensors/sensor.ts'
 import type { ClaimSettings, Score } from '../score/score.ts'
 import type { Levels } from './levels.ts'
@@ -19,6 +19,10 @@ export interface StudyString {
   readonly targetHz: number
   /** Pluck settings besides onset and pitch; the pitch is the target moved by a seeded detune. */
   readonly pluck: Readonly<Record<string, number>>
+  /** Partials one by one, in place of what the settings would make of them. */
+  readonly partials?: PartialLists
+  /** This string's ratio over the study's, dB; absent: 0. */
+  readonly overStudyDb?: number
   /** Id of a recorded string to sound instead of a synthetic one. */
   readonly recording?: string
   /** Whose usual values stand where `pluck` says nothing; absent: none, the string is ideal there. */
@@ -66,6 +70,11 @@ export interface Study {
   readonly detuneCents: number
   /** Every second repeat is plucked up to this far off instead: a string as it is found. Absent: all repeats alike. */
   readonly farDetuneCents?: number
+  /**
+   * How much harder or softer than usual repeats are plucked, standard deviation, dB: their glides go with the square of the
+   * amplitude. The ratio is the trial's all the same. Absent: all as hard.
+   */
+  readonly unevenDb?: number
   readonly strings: readonly StudyString[]
   readonly rooms: readonly StudyRoom[]
   /** String over noise: of every string, or on a fixed stage of the reference string. */

@@ -35,7 +35,7 @@ import { type Levels, levelsOf } from './levels.ts'
 import { trialCount } from './record.ts'
 import { ratioIn, surroundingsOf } from './roomscene.ts'
 import { stageOffsetDb } from './stage.ts'
-import { syntheticPluck } from './stringpluck.ts'
+import { pluckedHarder, syntheticPluck } from './stringpluck.ts'
 import type { MethodChoice, Outcome, Study, StudyRoom, StudyString, Trial } from './study.ts'
 
 /** What a trial yields: outcomes for the record, computing times for the side file. */
@@ -274,13 +274,20 @@ export function detuneCentsOf(study: Study, string: string, repeat: number): num
   return (2 * detune - 1) * (repeat % 2 === 1 ? farDetuneCents : detuneCents)
 }
 
+/** How much harder than usual a repeat's string is plucked, dB: the same in every room and at every ratio. */
+export const harderDbOf = ({ seed, unevenDb = 0 }: Study, string: string, repeat: number): number =>
+  unevenDb === 0 ? 0 : unevenDb * randomStream(seed, 'force', string, repeat).gaussian()
+
 /** The scene of a trial as plain JSON: rendered from a file it gives the same samples. */
 export function sceneOf(study: Study, string: StudyString, room: StudyRoom, trial: Trial): Scene {
   const detuneCents =
     detuneCentsOf(study, string.id, trial.repeat) + (room.variant === 'wrong-string' ? wrongStringCents : 0)
   const pluck: Pluck =
     string.recording === undefined
-      ? syntheticPluck(string, study.leadS, hzFromCents(detuneCents, string.targetHz))
+      ? pluckedHarder(
+          syntheticPluck(string, study.leadS, hzFromCents(detuneCents, string.targetHz)),
+          harderDbOf(study, string.id, trial.repeat),
+        )
       : { onsetS: study.leadS, recording: string.recording }
   return {
     sampleRateHz: study.sampleRateHz,
@@ -290,7 +297,10 @@ export function sceneOf(study: Study, string: StudyString, room: StudyRoom, tria
     stringSeed: randomStream(study.seed, 'string', string.id, trial.repeat).whole(seedValues),
     plucks: [pluck],
     noises: [],
-    room: { parts: room.parts, snrDb: ratioIn(room, trial.snrDb) + stageOffsetDb(study, string) },
+    room: {
+      parts: room.parts,
+      snrDb: ratioIn(room, trial.snrDb) + stageOffsetDb(study, string) + (string.overStudyDb ?? 0),
+    },
     ...surroundingsOf(string, room),
     noString: room.variant === 'no-string',
     targetHz: string.targetHz,

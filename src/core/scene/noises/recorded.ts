@@ -1,5 +1,5 @@
 /**
- * A recording as noise, from a random place in it, round and round for as long as the take lasts.
+ * A recording as noise, from a random place in it or in a stretch of it, round and round for as long as the take lasts.
  *
  * Where the end meets the beginning the two overlap with weights sqrt(1 - u), sqrt(u): parts that have nothing to do with
  * each other keep their power. A short recording repeats audibly; nothing here makes it longer than it is.
@@ -16,14 +16,24 @@ export const recorded = noise({
   id: 'recorded',
   title: 'A recording, looped',
   source: 'Whatever the recording is',
-  fields: {},
+  fields: {
+    fromS: { default: 0, min: 0, max: 3600, unit: 's', help: 'From here on in the recording it may begin.' },
+    withinS: {
+      default: 0,
+      min: 0,
+      max: 3600,
+      unit: 's',
+      help: 'It begins within so long after that; 0: anywhere in the recording.',
+    },
+  },
   recorded: true,
-  fill(target, { sampleRateHz, random, recording }) {
+  fill(target, { sampleRateHz, random, values, recording }) {
     if (recording === null) throw new Problem('is missing', 'recording')
     const { samples } = recording
     const overlap = Math.floor(Math.min(overlapS * sampleRateHz, mostOverlap * samples.length))
     const period = samples.length - overlap
-    let place = random.whole(period)
+    const within = Math.round(values.withinS * sampleRateHz)
+    let place = (Math.round(values.fromS * sampleRateHz) + random.whole(within === 0 ? period : within)) % period
     for (let i = 0; i < target.length; i++) {
       // The last `overlap` samples sound once, under the first ones.
       const u = place < overlap ? (place + 0.5) / overlap : 1
