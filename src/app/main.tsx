@@ -3,6 +3,7 @@ import { StrictMode } from 'react'
 import { createRoot } from 'react-dom/client'
 import { aboutPage } from './pages/AboutPage.tsx'
 import { benchPage } from './pages/BenchPage.tsx'
+import { drillPage } from './pages/DrillPage.tsx'
 import { instrumentsPage } from './pages/InstrumentsPage.tsx'
 import type { Page } from './pages/page.ts'
 import { roomPage } from './pages/RoomPage.tsx'
@@ -20,7 +21,7 @@ import './style/charts.css'
 import './style/table.css'
 import './style/about.css'
 
-const pages: readonly Page[] = [benchPage, trialPage, roomPage, instrumentsPage, aboutPage]
+const pages: readonly Page[] = [benchPage, trialPage, roomPage, drillPage, instrumentsPage, aboutPage]
 
 function App() {
   const { path } = useRoute()

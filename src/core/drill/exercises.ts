@@ -6,10 +6,10 @@ import { Problem } from '../problem.ts'
 import { type Exercise, parseExercise } from './exercise.ts'
 
 /**
- * A display as a person meets it: averaged over 0.2 s, twenty updates a second so that a hold of 0.25 s can be seen, and shut 12 dB
- * under a pluck so that the room before it is not averaged in.
+ * A display as a person meets it: averaged over 0.2 s, twenty updates a second so that a hold of 0.25 s can be seen, and shut 19 dB
+ * under a pluck so that a quiet room before it is not averaged in while a string is still read two seconds later.
  */
-const display = { averagingMs: 200, updateHz: 20, gateDb: -38 }
+const display = { averagingMs: 200, updateHz: 20, gateDb: -45 }
 /** Steady in noise, seldom off by more than some cents. */
 const rough = (letGoCents: number) => ({ id: 'whitened-sum', letGoCents, display })
 const fine = (letGoCents: number) => ({ id: 'partial-fit', letGoCents, display })

@@ -73,26 +73,33 @@ export class VirtualPegs {
     return wind > 0 ? wind + this.#playUp[string] : wind - (this.#setup.backlashDeg - this.#playUp[string])
   }
 
-  turn(string: number, degrees: number): Turned {
-    const { coupling, backlashDeg } = this.#setup
-    const perDegree = this.centsPerDegree(string)
+  /** What `turn` would do. */
+  reach(string: number, degrees: number): Turned {
+    const { backlashDeg } = this.#setup
     const up = degrees > 0
     const free = up ? this.#playUp[string] : backlashDeg - this.#playUp[string]
     const room = up ? highestCents - this.#residual[string] : this.#residual[string] - lowestCents
     const asked = Math.max(0, Math.abs(degrees) - free)
-    const wound = Math.min(asked, Math.max(0, room) / perDegree)
+    const wound = Math.min(asked, Math.max(0, room) / this.centsPerDegree(string))
     const refused = wound < asked
     const button = refused ? free + wound : Math.abs(degrees)
     const sign = up ? 1 : -1
-    this.#playUp[string] = Math.min(backlashDeg, Math.max(0, this.#playUp[string] - sign * button))
-    if (wound > 0) {
-      this.#direction[string] = sign
-      const moved = sign * wound * perDegree
+    // + 0: a button that did not move moved 0, not -0.
+    return { buttonDeg: sign * button + 0, windDeg: sign * wound + 0, refused }
+  }
+
+  turn(string: number, degrees: number): Turned {
+    const { coupling, backlashDeg } = this.#setup
+    const turned = this.reach(string, degrees)
+    const { buttonDeg, windDeg } = turned
+    this.#playUp[string] = Math.min(backlashDeg, Math.max(0, this.#playUp[string] - buttonDeg))
+    if (windDeg !== 0) {
+      this.#direction[string] = Math.sign(windDeg)
+      const moved = windDeg * this.centsPerDegree(string)
       const n = this.#residual.length
       for (let j = 0; j < n; j++) this.#residual[j] += coupling.matrix[j * n + string] * moved
     }
-    // + 0: a button that did not move moved 0, not -0.
-    return { buttonDeg: sign * button + 0, windDeg: sign * wound + 0, refused }
+    return turned
   }
 
   /** The hand leaves the string. Answers the cents by which it gave way. */

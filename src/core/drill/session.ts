@@ -71,14 +71,15 @@ export class Session {
     return this.#pegs[set].degreesFor(peg, cents)
   }
 
+  /** What turning the button by `degrees` would do. */
+  reach(string: number, degrees: number): Turned {
+    const { set, peg } = this.strings[string]
+    return this.#pegs[set].reach(peg, degrees)
+  }
+
   centsPerDegree(string: number): number {
     const { set, peg } = this.strings[string]
     return this.#pegs[set].centsPerDegree(peg)
-  }
-
-  cameDown(string: number): boolean {
-    const { set, peg } = this.strings[string]
-    return this.#pegs[set].cameDown(peg)
   }
 
   /** Nothing is asked of the string any more. */
