@@ -56,6 +56,7 @@ const frame = (study: Study): string =>
     study.leadS,
     study.detuneCents,
     study.farDetuneCents ?? null,
+    study.unevenDb ?? null,
     study.claim,
     study.roomLearnt,
     study.lowestHz,

@@ -14,8 +14,9 @@ import { methodNames } from '../score/summary.ts'
 import { instrumentStrings, noteOf } from '../study/instrumentstrings.ts'
 import { type Header, trialCount } from '../study/record.ts'
 import type { Outcome, StudyString } from '../study/study.ts'
-import { detuneCentsOf } from '../study/trial.ts'
+import { detuneCentsOf, harderDbOf } from '../study/trial.ts'
 import type { PlanCell, PlanRecords, PlanString } from './records.ts'
+import { atUsualForce } from './usualforce.ts'
 
 /** Another pitch than this near is another string: half a quarter tone. */
 const samePitchCents = 25
@@ -65,11 +66,17 @@ export function recordsOf(
   const offsetsCents = strings.map(({ recorded }, string) => {
     const { n } = cells[string][0]
     const first = firstTrialOf(header, recorded.id, roomId, snrsDb[0])
-    return Float64Array.from({ length: methodCount * n }, (_, at) => {
-      const outcome = outcomes[(first + (at % n)) * methodCount + Math.floor(at / n)]
-      const offset = outcome.state === 'scored' ? outcome.score.offsetCents : Number.NaN
-      return Number.isNaN(offset) ? 0 : offset
-    })
+    const harderDb = Float64Array.from({ length: n }, (_, repeat) => harderDbOf(study, recorded.id, repeat))
+    const offsets = new Float64Array(methodCount * n)
+    for (let method = 0; method < methodCount; method++) {
+      const own = Float64Array.from({ length: n }, (_, trial) => {
+        const outcome = outcomes[(first + trial) * methodCount + method]
+        return outcome.state === 'scored' ? outcome.score.offsetCents : Number.NaN
+      })
+      const usual = study.unevenDb === undefined ? own : atUsualForce(own, harderDb)
+      for (const [trial, cents] of usual.entries()) offsets[method * n + trial] = Number.isNaN(cents) ? 0 : cents
+    }
+    return offsets
   })
   return {
     offsetsCents,

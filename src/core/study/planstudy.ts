@@ -9,6 +9,8 @@ import type { MethodChoice, Study, StudyRoom } from './study.ts'
 
 /** Plucks a cell: 50 near and 50 far, so that neither kind has under 50. */
 const repeats = 100
+/** As a plan's own spread of ratios from pluck to pluck is by default: no two plucks are alike. */
+const unevenDb = 4
 /** A second and a half after the pluck: nobody waits longer for a display before plucking again. */
 const takeS = 2
 /** What a pair of outside and own methods spans, coarse and fine; the slow outside ones cannot keep up with a stage. */
@@ -36,6 +38,7 @@ export interface PlanStudyWish {
 
 type PlanOutline = Pick<Study, 'strings' | 'rooms' | 'snrsDb' | 'repeats' | 'takeS' | 'methods'> & {
   readonly farDetuneCents: number
+  readonly unevenDb: number
 }
 
 export const planOutline = ({
@@ -51,4 +54,5 @@ export const planOutline = ({
   methods: methodChoices(),
   // As far as an aimed method searches, and as far as a reading may lead to a turn.
   farDetuneCents: 150,
+  unevenDb,
 })
