@@ -6,6 +6,7 @@ import { benchPage } from './pages/BenchPage.tsx'
 import { drillPage } from './pages/DrillPage.tsx'
 import { instrumentsPage } from './pages/InstrumentsPage.tsx'
 import type { Page } from './pages/page.ts'
+import { planPage } from './pages/PlanPage.tsx'
 import { roomPage } from './pages/RoomPage.tsx'
 import { trialPage } from './pages/TrialPage.tsx'
 import { useRoute } from './router.ts'
@@ -21,7 +22,7 @@ import './style/charts.css'
 import './style/table.css'
 import './style/about.css'
 
-const pages: readonly Page[] = [benchPage, trialPage, roomPage, drillPage, instrumentsPage, aboutPage]
+const pages: readonly Page[] = [benchPage, trialPage, roomPage, planPage, drillPage, instrumentsPage, aboutPage]
 
 function App() {
   const { path } = useRoute()
