@@ -31,15 +31,3 @@ export function pluckedHarder(pluck: SyntheticPluck, harderDb: number): Syntheti
   const glideCents = Math.round(1000 * pluck.glideCents * powerRatioFromDb(harderDb)) / 1000
   return { ...pluck, glideCents: Math.min(max, Math.max(min, glideCents)) }
 }
-
-/**
- * Let go with more force by so much, a string starts sharper: its stretch, and so the glide, goes with the square of the
- * amplitude (Legge & Fletcher 1984, JASA 76:5-12). To a thousandth of a cent, for last bits that differ between engines; the field's
- * limits hold. Its level in the samples stays: ratios set the noise.
- */
-export function pluckedHarder(pluck: SyntheticPluck, harderDb: number): SyntheticPluck {
-  if (harderDb === 0) return pluck
-  const { min, max } = pluckFields.glideCents
-  const glideCents = Math.round(1000 * pluck.glideCents * powerRatioFromDb(harderDb)) / 1000
-  return { ...pluck, glideCents: Math.min(max, Math.max(min, glideCents)) }
-}
