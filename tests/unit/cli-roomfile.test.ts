@@ -79,7 +79,7 @@ describe('a room from a file', () => {
     // The hash by another way: over the bytes that follow the 58 of the header in a WAV file of floats.
     const bytes = readFileSync(at('tent.wav')).subarray(58)
     const hash = createHash('sha256').update(bytes).digest('hex').slice(0, 16)
-    const part = { id: 'recorded', levelDb: 0, values: { fromS: 0, withinS: 0 }, recording: `tent sha256-${hash}` }
+    const part = { id: 'recorded', levelDb: 0, values: {}, recording: `tent sha256-${hash}` }
     expect(headerIn(at('run.jsonl')).study.rooms).toEqual([{ id: 'tent', parts: [part], variant: 'string' }])
     expect(headerIn(at('run.jsonl')).cells).toEqual([{ string: 'A2', room: 'tent', snrDb: 10 }])
     // 4 s hold three stretches of 1.2 s.
@@ -215,7 +215,14 @@ describe('the take round and round', () => {
       // Three times round: at least two seams.
       const target = new Float64Array(3 * samples.length)
       const random = randomStream(seed, 'place')
-      recorded.fill(target, { sampleRateHz: rateHz, random, values: { fromS: 0, withinS: 0 }, pluck: null, onsetS: 0, recording })
+      recorded.fill(target, {
+        sampleRateHz: rateHz,
+        random,
+        values: { fromS: 0, withinS: 0 },
+        pluck: null,
+        onsetS: 0,
+        recording,
+      })
       starts.add(target[0])
       // Two steps at weights that square to 1 are at most sqrt 2 of the largest, and what the weights turn adds little.
       expect(largestStep(target)).toBeLessThan(1.5 * largestStep(samples))
