@@ -8,7 +8,7 @@ import { aloneIn, centTicks, type FrontierRow, type Kind, kindWords, rowsOf, sca
 import { cents } from './words.ts'
 
 const heightPx = 240
-const axisPx = 34
+const axisPx = 46
 const footPx = 38
 
 export function FrontierPart({ side }: { side: PlanSide }) {
@@ -38,7 +38,7 @@ function Picture({ side }: { side: PlanSide }) {
   const { wanted, timeP90S, worstP95Cents } = side.told
   const here = { x: x(timeP90S.value), y: y(worstP95Cents.value) }
   const asked = { x: x(wanted.budgetS), y: y(wanted.withinCents) }
-  const step = toS > 160 ? 40 : 20
+  const step = toS > 100 ? 40 : 20
   const floorPath = floor.map((row) => `${x(row.timeP90S)} ${y(row.worstP95Cents)}`)
   const last = floor.at(-1)
   const check = of('check-only')[0]
@@ -73,7 +73,7 @@ function Picture({ side }: { side: PlanSide }) {
             {Array.from({ length: Math.floor(toS / step) + 1 }, (_, at) => at * step).map((tick) => (
               <g key={tick}>
                 <line className="grid" x1={x(tick)} x2={x(tick)} y2={heightPx} />
-                <text x={x(tick)} y={heightPx + 17} textAnchor={tick === toS ? 'end' : 'middle'}>
+                <text x={x(tick)} y={heightPx + 17} textAnchor={x(tick) > plotPx - 12 ? 'end' : 'middle'}>
                   {tick}
                 </text>
               </g>

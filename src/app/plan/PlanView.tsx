@@ -97,7 +97,7 @@ function Waiting({ state: { phase, etaS, trialsDone } }: { state: PlanState }) {
     <p className="plan-waiting">
       {phase === 'idle' && trialsDone === 0
         ? 'Nothing was recorded for this yet: press Go on.'
-        : 'Plucking every string a few times: a first, provisional plan comes after the fourth.'}
+        : 'Plucking every string at every ratio: a first, provisional plan comes after the second time.'}
       {phase === 'running' && Number.isFinite(etaS) && <span className="quiet"> All plucks in {duration(etaS)}.</span>}
     </p>
   )

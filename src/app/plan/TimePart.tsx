@@ -8,7 +8,7 @@ import { choose } from './session.ts'
 import { usePlan } from './store.ts'
 import { beatWords, cents } from './words.ts'
 
-const ticks = [10, 20, 30, 45, 60, 90, 120, 240]
+const ticks = [10, 20, 30, 60, 120, 240]
 const { min, max } = planFields.budgetS
 /** A second more matters more when there are few: the slider is logarithmic, in a thousand steps. */
 const steps = 1000

@@ -7,7 +7,7 @@ import { knownInstruments } from '../../core/instruments/podium.ts'
 import type { DisplaySettings } from '../../core/methods/displayed.ts'
 import { defaultHand, defaultWork, type Hand, type Work } from '../../core/plan/hand.ts'
 import { defaultChance, type PlanRequest, type PlanWanted } from '../../core/plan/plan.ts'
-import { planRoom, planStudy, roomById } from '../../core/study/presets.ts'
+import { planStudy, roomById } from '../../core/study/presets.ts'
 import type { MethodChoice, Study, StudyRoom } from '../../core/study/study.ts'
 import type { WhatIfId } from './whatif.ts'
 
@@ -49,14 +49,17 @@ export interface PlanChoices {
 /** As slow as displays that show a settled value are met (assumption). */
 export const slowDisplay: DisplaySettings = { averagingMs: 600, updateHz: 15, inRangeCents: 0, gateDb: -120 }
 
-/** Quick to compute, of four families: a first plan stands within seconds. */
-const firstMethods = ['yin', 'spectral-peak', 'harmonic-sum', 'partial-fit'] as const
+/** Three that are quick to compute, blind and aimed, and one that is not but can finish: a first plan stands within seconds. */
+const firstMethods = ['yin', 'harmonic-sum', 'partial-fit', 'joint-fit'] as const
+
+/** Where that instrument is tuned during a show. */
+const firstRoom = 'wings-solid'
 
 const [firstInstrument] = knownInstruments
 
 export const firstChoices: PlanChoices = {
   instrument: firstInstrument as Instrument,
-  room: roomById(planRoom),
+  room: roomById(firstRoom),
   // One ratio to either side: plucks are uneven, and "5 dB less noise" has an answer.
   snrsDb: [5, 10, 15],
   methods: firstMethods.map((id) => ({ id, values: {} })),
@@ -64,8 +67,8 @@ export const firstChoices: PlanChoices = {
   // Below that no tails are quoted.
   repeats: 50,
   snrDb: 10,
-  budgetS: 60,
-  withinCents: (firstInstrument as Instrument).toleranceCents,
+  budgetS: 90,
+  withinCents: 4,
   wantedChance: defaultChance,
   bridge: 'fixed',
   hand: defaultHand,
@@ -78,8 +81,8 @@ export const firstChoices: PlanChoices = {
 
 /** Limits of what a person sets beside the hand. */
 export const planFields = {
-  budgetS: { default: 60, min: 10, max: 240, unit: 's', whole: true, help: 'Time there is for this instrument.' },
-  withinCents: { default: 3, min: 0.5, max: 20, unit: 'c', help: 'How true every string has to end.' },
+  budgetS: { default: 90, min: 10, max: 240, unit: 's', whole: true, help: 'Time there is for this instrument.' },
+  withinCents: { default: 4, min: 0.5, max: 20, unit: 'c', help: 'How true every string has to end.' },
   wantedChance: {
     default: defaultChance,
     min: 0.5,

@@ -9,8 +9,8 @@ import { headerOf, trialCount } from '../../core/study/record.ts'
 import type { Outcome, Study } from '../../core/study/study.ts'
 import type { Heard } from './whatif.ts'
 
-/** One pluck nearly in tune and one far off, twice: less is no plan at all. */
-export const fewestRepeats = 4
+/** One pluck nearly in tune and one far off: less is no plan at all. */
+export const fewestRepeats = 2
 
 /** Whole repeats that are there in every cell. */
 export function repeatsDone(study: Study, outcomes: ReadonlyMap<number, unknown>): number {
