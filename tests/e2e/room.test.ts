@@ -178,7 +178,8 @@ describe.skipIf(browserPath === null)('the Room page', () => {
       const take = page.getByRole('button', { name: /^Take the noise/ })
       await take.click({ timeout: 30_000 })
       await page.getByText('an invented room and invented strings').waitFor()
-      const pluck = page.getByText('Pluck E2')
+      // The made-up hand plucks within a second: either side of that moment will do.
+      const pluck = page.getByText(/^(Pluck|Let) E2/)
       await pluck.or(take).first().waitFor({ timeout: 30_000 })
       if (await take.isVisible()) {
         // What a machine without a core to spare must say; a person then takes it again.
@@ -186,7 +187,6 @@ describe.skipIf(browserPath === null)('the Room page', () => {
         await take.click()
       }
       await pluck.waitFor({ timeout: 30_000 })
-      await page.getByText('Let E2 ring').waitFor({ timeout: 20_000 })
       await page.locator('.room-verdict', { hasText: 'E2' }).waitFor({ timeout: 20_000 })
       const wide = await page.evaluate(() => document.documentElement.scrollWidth)
       expect(wide).toBeLessThanOrEqual(390)

@@ -20,7 +20,7 @@ import { figuresOf } from './figures.ts'
 import { openHearing, type RoomHearing } from './hearing.ts'
 import type { FromHearing } from './hearingmessages.ts'
 import { holdBench, releaseBench } from './holdbench.ts'
-import { setLevel } from './levels.ts'
+import { newestLevel, setLevel } from './levels.ts'
 import { openMadeUp } from './madeup.ts'
 import { aimedString, aimFind, type OpenInput, type RoomState, useRoom } from './roomstore.ts'
 import { addPart, beginTake, takeById, useTakes } from './takes.ts'
@@ -147,13 +147,32 @@ async function open(openSource: () => Promise<Source>): Promise<void> {
       },
     }
     const input = { label, madeUp, rateHz: context.sampleRate, shared: hearing.shared, applied, notes, state, live }
-    set({ input, opening: false, aim: get().aim === aimFind ? 'guide' : get().aim })
+    set({ input, aim: get().aim === aimFind ? 'guide' : get().aim })
     void keepAwake()
+    await flowing()
+    if (mine !== token) return
+    set({ opening: false })
     tell({ kind: 'listening', on: state.kind === 'listening' })
   } catch (cause) {
     if (mine !== token) return
     releaseBench()
     set({ opening: false, problem: sentenceOf(cause) })
+  }
+}
+
+/** Levels come ten times a second: four without a loss between them. */
+const quietLooks = 4
+const lookMs = 100
+const mostLooks = 20
+
+/** Sound is often lost while an input and its listeners start, which is no fault of a take: resolves when it flows, or after 2 s. */
+async function flowing(): Promise<void> {
+  let [lost, quiet] = [Number.NaN, 0]
+  for (let look = 0; look < mostLooks && quiet < quietLooks; look++) {
+    await new Promise((resolve) => setTimeout(resolve, lookMs))
+    const now = newestLevel()?.lostSamples ?? Number.NaN
+    quiet = now === lost ? quiet + 1 : 0
+    lost = now
   }
 }
 
