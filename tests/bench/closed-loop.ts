@@ -3,7 +3,7 @@
  * `plan`, then lived through on freshly rendered sound; the two stand side by side in closed-loop.md.
  *
  * May be interrupted (Ctrl-C) and started again: what was done is kept in .cache/closed-loop/, keyed by sources, engine and choices.
- * `-- --episodes 40 --only quiet,bass` for a look, `--jobs N`, `--step DB` between recorded ratios.
+ * `-- --episodes 40 --only quiet,bass` for a look, `--jobs N`.
  */
 import { createHash } from 'node:crypto'
 import { appendFileSync, existsSync, mkdirSync, readFileSync, truncateSync, writeFileSync } from 'node:fs'
@@ -37,12 +37,10 @@ export async function main(words: readonly string[], root: string): Promise<numb
       episodes: { type: 'string', default: '400' },
       only: { type: 'string' },
       jobs: { type: 'string' },
-      step: { type: 'string', default: '2.5' },
       report: { type: 'boolean', default: false },
     },
   })
   const episodes = Number(values.episodes)
-  const stepDb = Number(values.step)
   const only = values.only?.split(',')
   const chosen = settings.filter(({ id }) => only?.includes(id) ?? true)
   const sources = hashOfFiles(root, ['src/core', 'signals'], ['package-lock.json'])
@@ -53,7 +51,7 @@ export async function main(words: readonly string[], root: string): Promise<numb
   const rows: Row[] = []
   try {
     for (const setting of chosen) {
-      const study = studyOf(setting, recordSeed, stepDb)
+      const study = studyOf(setting, recordSeed)
       const key = createHash('sha256')
         .update(JSON.stringify([setting, study, sources, process.version]))
         .digest('hex')
@@ -81,7 +79,7 @@ export async function main(words: readonly string[], root: string): Promise<numb
   const text = reportText(rows, {
     engine: `Node ${process.version}`,
     machine: `${cpus().length} x ${cpus()[0]?.model ?? 'unknown'}`,
-    ...{ recordSeed, eveningSeed, stepDb, episodes, intervalRounds, predictedEpisodes },
+    ...{ recordSeed, eveningSeed, episodes, intervalRounds, predictedEpisodes },
     minutes: (Date.now() - startMs) / 60_000,
   })
   if (values.report) writeFileSync(join(root, 'tests/bench/closed-loop.md'), text)

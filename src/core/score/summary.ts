@@ -282,8 +282,8 @@ function noteBelow(boundSdCents: number): string {
 }
 
 /**
- * What to call a choice among `choices`: the id; its settings where the method stands there with several; its display in any
- * case, for a method and what is seen of it are never the same. Different choices of a study have different names.
+ * What to call a choice among `choices`: the id; its settings where the method stands there with several; its display and the
+ * stages before it in any case, for a method and what is seen of it are never the same. Different choices of a study have different names.
  */
 export function methodNames(choices: readonly MethodChoice[]): (choice: MethodChoice) => string {
   const variants = new Map<string, Set<string>>()
@@ -294,11 +294,12 @@ export function methodNames(choices: readonly MethodChoice[]): (choice: MethodCh
   return (choice) => nameOf(choice, (variants.get(choice.id)?.size ?? 1) > 1)
 }
 
-/** "yin hop=512 300 ms 10 Hz ±3 c gate -50 dB". */
-function nameOf({ id, values, display }: MethodChoice, withValues: boolean): string {
+/** "yin hop=512 300 ms 10 Hz ±3 c gate -50 dB", "partial-fit after yin within 5 c". */
+function nameOf({ id, values, display, after = [] }: MethodChoice, withValues: boolean): string {
   const settings = Object.entries(values).sort(([a], [b]) => (a < b ? -1 : 1))
   const parts = withValues ? [id, ...settings.map(([name, value]) => `${name}=${value}`)] : [id]
-  return [...parts, ...(display === undefined ? [] : displayWords(display))].join(' ')
+  const before = after.map((stage) => `after ${nameOf(stage, true)} within ${stage.letGoCents} c`)
+  return [...parts, ...(display === undefined ? [] : displayWords(display)), ...before].join(' ')
 }
 
 function displayWords({ averagingMs, updateHz, inRangeCents, gateDb }: DisplaySettings): string[] {

@@ -7,13 +7,10 @@
  * counts as made at once, as in the records of a plan. Left out: the other strings ring at the pitches they were tuned to, not at
  * those they have.
  */
-import { fill, type Values } from '../fields.ts'
 import type { Spectrum } from '../maths/spectrum.ts'
 import { median } from '../maths/statistics.ts'
 import { centsBetween, hzFromCents } from '../maths/units.ts'
-import { displayed } from '../methods/displayed.ts'
-import { methodById } from '../methods/index.ts'
-import type { Method, Reading } from '../methods/method.ts'
+import type { Reading } from '../methods/method.ts'
 import { Problem } from '../problem.ts'
 import {
   heardSpectrum,
@@ -26,10 +23,11 @@ import {
 } from '../scene/render.ts'
 import type { Recordings, Scene } from '../scene/scene.ts'
 import { firstHold } from '../score/claim.ts'
+import { openMethod } from './openmethod.ts'
 import { ratioIn, surroundingsOf } from './roomscene.ts'
 import { stageOffsetDb } from './stage.ts'
 import { pluckedHarder, syntheticPluck } from './stringpluck.ts'
-import type { MethodChoice, Study, StudyRoom, StudyString } from './study.ts'
+import type { Study, StudyRoom, StudyString } from './study.ts'
 
 export interface FreshPluck {
   /** Places in the study's lists. */
@@ -71,7 +69,7 @@ export function openFreshPlucks(study: Study, recordings: Recordings = new Map()
     throw new Problem('plucks are heard in one room, and with a string', 'rooms')
   const recorded = study.strings.findIndex(({ recording }) => recording !== undefined)
   if (recorded >= 0) throw new Problem('is recorded: it cannot be turned', `strings.${recorded}`)
-  const methods = study.methods.map(openMethod)
+  const methods = study.methods.map((choice) => openMethod(choice, study.claim))
   const learnt = new Map<string, Spectrum>()
   const { sampleRateHz } = study
   const own = ownSpectrum(room.sensor, sampleRateHz, study.seed)
@@ -123,11 +121,6 @@ export function openFreshPlucks(study: Study, recordings: Recordings = new Map()
       return { lockS: Number.NaN, errorCents: Number.NaN }
     },
   }
-}
-
-function openMethod({ id, values, display }: MethodChoice): { method: Method; values: Values } {
-  const method = display === undefined ? methodById(id) : displayed(methodById(id), display)
-  return { method, values: fill(method.fields, values, id) }
 }
 
 function sceneOf(study: Study, string: StudyString, room: StudyRoom, pluck: FreshPluck): Scene {

@@ -40,7 +40,7 @@ export class Paces {
 
   /** In the study's method order. */
   all(): Pace[] {
-    return this.#study.methods.map(({ id, values, display }, place) => {
+    return this.#study.methods.map(({ id, values, display, after }, place) => {
       const { frames, ms } = this.#sums[place]
       const hop = values.hop ?? methodById(id).fields.hop?.default ?? Number.NaN
       const microsecondsAFrame = (1000 * ms) / frames
@@ -51,7 +51,8 @@ export class Paces {
         ...(display === undefined ? {} : { display }),
         frames,
         microsecondsAFrame,
-        keepsUp: frames === 0 ? null : microsecondsAFrame < hopMicroseconds,
+        // Stages of a chain answer at paces of their own.
+        keepsUp: frames === 0 || after !== undefined ? null : microsecondsAFrame < hopMicroseconds,
       }
     })
   }

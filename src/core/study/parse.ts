@@ -84,6 +84,14 @@ const unevenField: Field = {
   help: 'Repeats are plucked harder or softer by so much, standard deviation.',
 }
 
+const letGoField: Field = {
+  default: 5,
+  min: 0.5,
+  max: 150,
+  unit: 'c',
+  help: 'A claim within this of the note hands over to the next stage.',
+}
+
 const numbers = z.record(z.string(), z.unknown())
 const stringShape = z.strictObject({
   id: z.string().min(1),
@@ -112,7 +120,9 @@ const roomShape = z.strictObject({
   drivenDb: z.number().optional(),
   absolute: z.boolean().optional(),
 })
-const methodShape = z.strictObject({ id: z.string(), values: numbers.optional(), display: numbers.optional() })
+const choiceShape = { id: z.string(), values: numbers.optional(), display: numbers.optional() }
+const stageShape = z.strictObject({ ...choiceShape, letGoCents: z.number() })
+const methodShape = z.strictObject({ ...choiceShape, after: z.array(stageShape).optional() })
 const studyShape = z.strictObject({
   id: z.string().min(1).optional(),
   ...Object.fromEntries(Object.keys(studyFields).map((name) => [name, z.number().optional()])),
@@ -222,7 +232,26 @@ function parseSensor(given: NonNullable<z.infer<typeof roomShape>['sensor']>, wh
 
 function parseMethod(given: string | z.infer<typeof methodShape>, where: string): MethodChoice {
   if (typeof given === 'string') return { id: methodById(given, where).id, values: {} }
-  const { id, values = {}, display } = given
+  const { after = [], ...last } = given
+  const chosen = parseChoice(last, where)
+  if (after.length === 0) return chosen
+  const stages = after.map(({ letGoCents, ...stage }, at) => {
+    const path = `${where}.after.${at}`
+    return { ...parseChoice(stage, path), letGoCents: checked(letGoCents, letGoField, `${path}.letGoCents`) }
+  })
+  const told = stages.find(({ id }) => methodById(id).family === 'aimed')
+  if (told !== undefined && methodById(chosen.id).family !== 'aimed')
+    throw new Problem(
+      `is blind, but ${told.id} before it is told the note: a chain ends in an aimed method then`,
+      where,
+    )
+  return { ...chosen, after: stages }
+}
+
+function parseChoice(
+  { id, values = {}, display }: z.infer<z.ZodObject<typeof choiceShape>>,
+  where: string,
+): Omit<MethodChoice, 'after'> {
   const method = methodById(id, `${where}.id`)
   fill(method.fields, values, `${where}.values`)
   return {
@@ -255,10 +284,12 @@ function refuseTwins(study: Study): void {
     rooms: ids(study.rooms),
     snrsDb: study.snrsDb,
     // The same method with other settings, or behind another display, is another method.
-    methods: study.methods.map(({ id, values, display }) =>
+    methods: study.methods.map(({ id, values, display, after }) =>
       [
         id,
-        ...[values, display ?? {}].filter((part) => Object.keys(part).length > 0).map((part) => JSON.stringify(part)),
+        ...[values, display ?? {}, after ?? []]
+          .filter((part) => Object.keys(part).length > 0)
+          .map((part) => JSON.stringify(part)),
       ].join(' '),
     ),
   }

@@ -113,7 +113,8 @@ function parseOutcome(line: string, where: string, header: Header, position: num
     throw new Problem(`trial ${String(raw.trial?.index)} stands where ${index} belongs`, where)
   const expected = header.methods[position % methodCount]
   const isExpected =
-    raw.method?.id === expected?.id && JSON.stringify(raw.method?.display) === JSON.stringify(expected?.display)
+    raw.method?.id === expected?.id &&
+    JSON.stringify([raw.method?.display, raw.method?.after]) === JSON.stringify([expected?.display, expected?.after])
   if (!isExpected) {
     throw new Problem(`method ${String(raw.method?.id)} stands out of order`, where)
   }

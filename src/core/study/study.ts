@@ -56,6 +56,13 @@ export interface MethodChoice {
   readonly values: Readonly<Record<string, number>>
   /** Behind which display it is heard; absent: none, its readings are seen as they come. */
   readonly display?: DisplaySettings
+  /** A chain: stages that hear the pluck before it, the first one first (chained.ts). Absent: it hears alone. */
+  readonly after?: readonly EarlierStage[]
+}
+
+/** A method of a chain that hands over once its claim lies near the note. */
+export interface EarlierStage extends Omit<MethodChoice, 'after'> {
+  readonly letGoCents: number
 }
 
 export interface Study {

@@ -6,11 +6,9 @@
  * room but for sensor, body and neighbours, so its readings (the quiet twin) are kept for the trials that share it. A method
  * that throws becomes a failed outcome.
  */
-import { fill, type Values } from '../fields.ts'
 import { randomStream } from '../maths/random.ts'
 import type { Spectrum } from '../maths/spectrum.ts'
 import { hzFromCents } from '../maths/units.ts'
-import { displayed } from '../methods/displayed.ts'
 import { methodById } from '../methods/index.ts'
 import { listen } from '../methods/listen.ts'
 import type { Method, Reading, Stream } from '../methods/method.ts'
@@ -32,6 +30,7 @@ import { type Bound, openBound } from '../score/bound.ts'
 import { type Score, scoreReadings } from '../score/score.ts'
 import { boundSignalOf } from './boundsignal.ts'
 import { type Levels, levelsOf } from './levels.ts'
+import { type OpenMethod, openMethod } from './openmethod.ts'
 import { trialCount } from './record.ts'
 import { ratioIn, surroundingsOf } from './roomscene.ts'
 import { stageOffsetDb } from './stage.ts'
@@ -90,11 +89,7 @@ export function openStudy(
   nowMs: () => number = () => 0,
   find: (id: string) => Method = methodById,
 ): OpenStudy {
-  const methods = study.methods.map((choice): OpenMethod => {
-    const { id, values, display } = choice
-    const method = display === undefined ? find(id) : displayed(find(id), display)
-    return { choice, method, values: fill(method.fields, values, id) }
-  })
+  const methods = study.methods.map((choice) => openMethod(choice, study.claim, find))
   const stringSides = new Memory<StringSide>(study.repeats)
   const spectra = new Memory<Spectrum>(Math.max(study.rooms.length, study.repeats))
   const owns = new Memory<OwnSpectrum | null>(study.rooms.length)
@@ -231,12 +226,6 @@ const levelsFor = (staged: Staged, rendered: Rendered): Levels => {
 }
 
 type TimingSink = (frames: number, ms: number) => void
-
-interface OpenMethod {
-  readonly choice: MethodChoice
-  readonly method: Method
-  readonly values: Values
-}
 
 interface StringSide {
   readonly key: string

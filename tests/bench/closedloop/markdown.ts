@@ -18,7 +18,6 @@ export interface Made {
   readonly machine: string
   readonly recordSeed: number
   readonly eveningSeed: number
-  readonly stepDb: number
   readonly episodes: number
   readonly predictedEpisodes: number
   readonly intervalRounds: number
@@ -50,7 +49,7 @@ export function reportText(rows: readonly Row[], made: Made): string {
   const near = all.filter((told) => Math.abs(figures[told.name].off(told)) <= limits[told.name]).length
   return `# Are a plan's numbers true?
 
-${made.predictedEpisodes} imagined evenings, drawn from records of the study \`plan\` (${rows[0]?.recordsPerCell} plucks a string and ratio, ratios ${made.stepDb} dB apart), against
+${made.predictedEpisodes} imagined evenings, drawn from records of the study \`plan\` (${rows[0]?.recordsPerCell} plucks a string and ratio), against
 ${made.episodes} evenings on sound: every pluck rendered anew at the pitch the string has by then, the method really listening, its claim steering the
 same hand. Seeds ${made.recordSeed} (records) and ${made.eveningSeed} (evenings): strings, noise, learnt rooms and hands have nothing in common.
 The predicted interval holds 95 of 100 outcomes of ${made.episodes} evenings if the model is right (recorded plucks and evenings drawn anew, ${made.intervalRounds} rounds).
@@ -88,5 +87,5 @@ function notes({ setting, heard }: Row): string {
       return `${choice?.id}${shown} ±${letGoCents} c${ahead === true ? ' ahead' : ''}${handOver === 'turn-once' ? ' once' : ''}`
     })
     .join(', then ')
-  return `- **${setting.id}**: ${setting.words}; ${stages}; within ±${setting.withinCents} c. ${plucks.toFixed(1)} plucks an evening, ${(100 * lost).toFixed(1)} % of them never settled.`
+  return `- **${setting.id}**: ${setting.words}; ${stages}; within ±${setting.withinCents} c; ratios recorded ${setting.stepDb} dB apart. ${plucks.toFixed(1)} plucks an evening, ${(100 * lost).toFixed(1)} % of them never settled.`
 }
