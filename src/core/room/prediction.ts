@@ -1,0 +1,155 @@
+/**
+ * What to expect of each method in a room that was heard for a few seconds, as a study: the strings as one pluck showed them, in
+ * the noise take itself.
+ *
+ * A study's string stands for one that the take allows (`draws` of them a string, from how far its figures may be off), a
+ * study's room for a stretch of the noise take, a study's ratio for pluck and string a deviation softer or louder than measured.
+ * So what a take leaves open is in the outcomes side by side, and `predictionOf` tells how much each matters. Methods learn
+ * the room from the whole take. What a room does later than the take, nobody can tell from it.
+ *
+ * To run it, on a page as anywhere:
+ *
+ *     const { study, recordings } = predictionStudy({ noise, strings, methods, seed })
+ *     const outcomes: Outcome[] = []
+ *     await runStudy({ study, recordings, spawn: browserPort, jobs: 2, trials: [...Array(trialCount(study)).keys()],
+ *       onTrial: (_, run) => outcomes.push(...run.outcomes) })
+ *     const predicted = predictionOf(strings, outcomes, { plucks: 30, seed })
+ */
+import { type Random, randomStream } from '../maths/random.ts'
+import { mean } from '../maths/statistics.ts'
+import { dbFromPowerRatio } from '../maths/units.ts'
+import { Problem } from '../problem.ts'
+import type { PartialLists, Recordings } from '../scene/scene.ts'
+import { studyDefaults } from '../study/presets.ts'
+import type { MethodChoice, Study, StudyRoom, StudyString } from '../study/study.ts'
+import type { PredictedPartial, PredictedString } from './predictedstring.ts'
+
+export interface PredictionWish {
+  /** The noise take, strings damped: mono, as recorded. */
+  readonly noise: { readonly samples: Float32Array; readonly sampleRateHz: number }
+  readonly strings: readonly PredictedString[]
+  readonly methods: readonly MethodChoice[]
+  readonly seed: number
+  /** Strings drawn for each of the strings; absent: 3. */
+  readonly draws?: number
+}
+
+/** The study and what it plays, for `runStudy`. */
+export interface PredictionStudy {
+  readonly study: Study
+  readonly recordings: Recordings
+}
+
+const usualDraws = 3
+/** Of the noise take. More would overlap more: a take of 8 s holds four trials. */
+const stretches = 4
+/** Time to claim, after a lead in which early claims can be seen. */
+const takeS = 2
+const leadS = 0.5
+/** The take, and room for four places in it that are not the same. */
+const shortestNoiseS = 3
+const recordingId = 'noise take'
+
+/** @throws Problem without strings or methods, or for a noise take under 3 s. */
+export function predictionStudy({
+  noise,
+  strings,
+  methods,
+  seed,
+  draws = usualDraws,
+}: PredictionWish): PredictionStudy {
+  if (strings.length === 0) throw new Problem('no string was measured well enough to predict from', 'strings')
+  if (methods.length === 0) throw new Problem('there is none', 'methods')
+  const { sampleRateHz } = noise
+  const noiseS = noise.samples.length / sampleRateHz
+  if (noiseS < shortestNoiseS) {
+    throw new Problem(`${noiseS.toFixed(2)} s of noise are below ${shortestNoiseS} s`, 'noise.samples')
+  }
+  const offset = mean(noise.samples)
+  const samples = noise.samples.map((sample) => sample - offset)
+  const step = levelStepDb(strings)
+  const study: Study = {
+    ...studyDefaults,
+    id: 'prediction',
+    seed,
+    sampleRateHz,
+    ...{ takeS, leadS, repeats: 1 },
+    strings: strings.flatMap((string) =>
+      Array.from({ length: draws }, (_, draw) =>
+        drawnString(string, draw, randomStream(seed, 'drawn string', string.id, draw)),
+      ),
+    ),
+    rooms: stretchesOf(noiseS - takeS),
+    snrsDb: step === 0 ? [0] : [-step, step],
+    methods,
+  }
+  const unknown = Number.NaN
+  const recording = { id: recordingId, sampleRateHz, samples, onsetS: unknown, f1Hz: unknown }
+  return { study, recordings: new Map([[recordingId, recording]]) }
+}
+
+/** How far two equally likely levels stand from the middle so that they scatter as what is not known does, to 0.001 dB. */
+export function levelStepDb(strings: readonly PredictedString[]): number {
+  const square = mean(strings.map(({ ratioSpreadDb, ratioErrorDb }) => ratioSpreadDb ** 2 + ratioErrorDb ** 2))
+  return Math.round(1000 * Math.sqrt(square)) / 1000
+}
+
+/** Of which string a study's string was drawn, and its number. */
+export function drawnOf(id: string): { readonly string: string; readonly draw: number } {
+  const at = id.lastIndexOf(' #')
+  return { string: id.slice(0, at), draw: Number(id.slice(at + 2)) }
+}
+
+function stretchesOf(spareS: number): StudyRoom[] {
+  const withinS = spareS / stretches
+  return Array.from({ length: stretches }, (_, at): StudyRoom => {
+    const values = { fromS: at * withinS, withinS }
+    const part = { id: 'recorded', levelDb: 0, values, recording: recordingId, asRecorded: true as const }
+    return { id: `stretch ${at + 1}`, parts: [part], variant: 'string' }
+  })
+}
+
+/** What is usual for a kind but stands in the measured partials, two slopes and two polarisations of a partial as one. */
+const measuredAlready = { firstPartialOffsetCents: 0, partialScatterCents: 0, lateEarlyRatio: 1, polMix: 0 }
+
+function drawnString(string: PredictedString, draw: number, random: Random): StudyString {
+  const { id, targetHz, kind = 'electric', stiffness, partials, ratioDb } = string
+  return {
+    id: `${id} #${draw}`,
+    targetHz,
+    kind,
+    pluck: { stiffness, ...measuredAlready },
+    partials: drawnPartials(partials, random),
+    overStudyDb: ratioDb,
+  }
+}
+
+/** Limits of the settings that they become. */
+const [shortestDecayS, longestDecayS] = [0.05, 600]
+const mostOffsetCents = 50
+
+function drawnPartials(partials: readonly PredictedPartial[], random: Random): PartialLists {
+  const drawn = partials.map((one) => {
+    const level = one.levelDb + one.levelSpreadDb * random.gaussian()
+    const decay = one.decayS * Math.exp(one.decaySpread * random.gaussian())
+    const offset = one.offsetCents + one.offsetSpreadCents * random.gaussian()
+    const decayS = Math.min(longestDecayS, Math.max(shortestDecayS, decay))
+    return {
+      levelDb: onsetLevelDb(Math.min(one.mostDb, level), decayS),
+      decayS,
+      offsetCents: Math.max(-mostOffsetCents, Math.min(mostOffsetCents, offset)),
+    }
+  })
+  const strongest = Math.max(...drawn.map(({ levelDb }) => levelDb))
+  return {
+    partialLevelsDb: drawn.map(({ levelDb }) => Math.max(-199, levelDb - strongest)),
+    partialDecaysS: drawn.map(({ decayS }) => decayS),
+    partialOffsetsCents: drawn.map(({ offsetCents }) => offsetCents),
+  }
+}
+
+/** A partial of T60 `decayS` has fallen from its onset to (1 - exp(-x)) / x of its power on the mean of a second, x = 6 ln 10 / T60. */
+function onsetLevelDb(levelDb: number, decayS: number): number {
+  const fall = (6 * Math.LN10) / decayS
+  return levelDb - dbFromPowerRatio(-Math.expm1(-fall) / fall)
+}
