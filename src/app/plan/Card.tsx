@@ -5,14 +5,17 @@
 import { instrumentFigures } from '../../core/instruments/figures.ts'
 import { fewestPlucks } from '../../core/plan/records.ts'
 import { noteOf } from '../../core/study/instrumentstrings.ts'
-import { plainNumber, signedDb } from '../bench/figures.ts'
+import { listed, plainNumber, signedDb } from '../bench/figures.ts'
 import type { PlanSide } from './answer.ts'
 import type { PlanChoices } from './choices.ts'
 import { handWords } from './HandPart.tsx'
 import { stepsFor } from './ResultPart.tsx'
-import { cents, lackingWords } from './words.ts'
+import { cents, lackingWords, weakestOf } from './words.ts'
 
 export type Paper = 'a6' | 'a4'
+
+/** More strings have no columns on an A6. */
+const mostInTable = 8
 
 export function Card(props: {
   side: PlanSide
@@ -30,9 +33,11 @@ export function Card(props: {
   const lacking = lackingWords(plucks, fewestPlucks)
   const percent = (share: number): string => `${Math.round(100 * share)}`
   const { chance, timeP90S, worstP95Cents } = told
-  const most = [...strings].sort((a, b) => b.chance - a.chance)[0]
+  const weakest = chance.value === 1 ? [] : weakestOf(strings)
+  // Four steps or a title of two lines leave no room for more at that size.
+  const dense = steps.length > 3 || instrument.title.length > 26
   return (
-    <article className={`plan-card ${paper}`} aria-label="The card">
+    <article className={`plan-card ${paper}${dense ? ' dense' : ''}`} aria-label="The card">
       <header>
         <h2>{instrument.title}</h2>
         <p>
@@ -58,7 +63,7 @@ export function Card(props: {
           </li>
         ))}
       </ol>
-      {answers !== null && (
+      {answers !== null && answers.length <= mostInTable && (
         <table>
           <thead>
             <tr>
@@ -90,7 +95,9 @@ export function Card(props: {
             <strong>{percent(chance.value)} in 100</strong> ({percent(chance.low)} to {percent(chance.high)}) verified
             in time. <strong>{Math.round(timeP90S.value)} s</strong> in nine runs of ten. Worst string left{' '}
             <strong>{plainNumber(worstP95Cents.value)} c</strong>.
-            {most !== undefined && most.chance >= 0.01 && ` ${noteOf({ id: most.string })} is the one to check.`}
+            {weakest.length > 0 &&
+              weakest.length <= 3 &&
+              ` ${listed(weakest)} ${weakest.length === 1 ? 'is the one' : 'are the ones'} to look at.`}
           </>
         )}
       </p>

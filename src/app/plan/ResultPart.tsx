@@ -16,7 +16,13 @@ export function ResultPart({ side, choices }: { side: PlanSide; choices: PlanCho
   const { bold, rest } = headlineOf(side.told)
   const infeasible = side.told.verdict === 'infeasible'
   return (
-    <div className="plan-result">
+    <div className={lacking === null ? 'plan-result' : 'plan-result hatched'}>
+      {lacking !== null && (
+        <p className="plan-lacking">
+          Provisional, {lacking} plucks of every string at every ratio before tails are quoted. Until then what was too
+          rare to be seen counts as one pluck in {n + 1}.
+        </p>
+      )}
       <h2 className="plan-verdict" aria-live="polite">
         {bold} <span>{rest}</span>
         {infeasible && <span> Nothing was relaxed; choose:</span>}
@@ -24,12 +30,7 @@ export function ResultPart({ side, choices }: { side: PlanSide; choices: PlanCho
       {infeasible && <Ways told={side.told} verified={isVerified(side)} />}
       {infeasible && <h3 className="plan-sub">What {choices.budgetS} s reach</h3>}
       <Steps steps={stepsFor(side, choices)} />
-      <div className={lacking === null ? 'plan-numbers' : 'plan-numbers hatched'}>
-        {lacking !== null && (
-          <p className="plan-lacking">
-            Provisional, {lacking} plucks of every string at every ratio before tails are quoted.
-          </p>
-        )}
+      <div>
         {numbersOf(side).map((one) => (
           <NumberRow key={one.id} one={one} />
         ))}

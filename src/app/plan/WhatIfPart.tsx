@@ -55,13 +55,13 @@ function Difference({ answer, choices, ms }: { answer: PlanAnswer; choices: Plan
   if (changed === null) return null
   const { bold, rest } = headlineOf(changed.told)
   const words = asked.map((id) => whatIfWords(id, requestOf(choices))).join(', ')
-  const percent = (value: number): string => `${Math.round(100 * value)} %`
-  const seconds = (value: number): string => `${Math.round(value)} s`
-  const rows: readonly (readonly [string, Figure, Figure, (value: number) => string])[] = [
-    ['all verified in time', base.told.chance, changed.told.chance, percent],
-    ['time in nine runs of ten', base.told.timeP90S, changed.told.timeP90S, seconds],
-    ['worst string left', base.told.worstP95Cents, changed.told.worstP95Cents, (value) => `${plainNumber(value)} c`],
-    ['a string stays unverified', base.told.unverified.chance, changed.told.unverified.chance, percent],
+  const percent = (value: number): string => `${Math.round(100 * value)}`
+  const seconds = (value: number): string => `${Math.round(value)}`
+  const rows: readonly (readonly [string, string, Figure, Figure, (value: number) => string])[] = [
+    ['all verified in time', '%', base.told.chance, changed.told.chance, percent],
+    ['time in nine runs of ten', 's', base.told.timeP90S, changed.told.timeP90S, seconds],
+    ['worst string left', 'c', base.told.worstP95Cents, changed.told.worstP95Cents, plainNumber],
+    ['a string stays unverified', '%', base.told.unverified.chance, changed.told.unverified.chance, percent],
   ]
   const steps = stepsOf(
     { stages: changed.told.stages, verified: changed.stepsS.length > changed.told.stages.length },
@@ -84,14 +84,17 @@ function Difference({ answer, choices, ms }: { answer: PlanAnswer; choices: Plan
           </tr>
         </thead>
         <tbody>
-          {rows.map(([name, before, after, write]) => (
+          {rows.map(([name, unit, before, after, write]) => (
             <tr key={name}>
               <th scope="row">{name}</th>
               <td>
-                {write(before.value)} <span className="notes">{`${write(before.low)} to ${write(before.high)}`}</span>
+                {write(before.value)} {unit}{' '}
+                <span className="notes">{`${write(before.low)} to ${write(before.high)}`}</span>
               </td>
               <td>
-                <strong>{write(after.value)}</strong>{' '}
+                <strong>
+                  {write(after.value)} {unit}
+                </strong>{' '}
                 <span className="notes">{`${write(after.low)} to ${write(after.high)}`}</span>
               </td>
             </tr>

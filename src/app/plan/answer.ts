@@ -31,7 +31,7 @@ export interface PlanSide {
   readonly told: ToldPlan
   /** Mean time of every step, the check last where there is one, s. */
   readonly stepsS: readonly number[]
-  /** Of the change that buys most: more runs that succeed; null: nothing that was tried helps. */
+  /** Of the change that buys most: more runs that succeed; null: nothing that was tried helps, or not asked for. */
   readonly gain: Figure | null
   /** Every string plucked and none turned: how long it takes and how far the strings stand off. */
   readonly checkOnly: { readonly timeP90S: number; readonly worstP95Cents: number }
@@ -46,34 +46,51 @@ export interface PlanAnswer {
 
 /** A wish, its change, and a few changes back. */
 const preparedKept = 6
+const sidesKept = 24
 
 export class Planner {
   readonly #kept = new Map<string, Prepared>()
+  readonly #sides = new Map<string, PlanSide>()
 
   /** @throws Problem for what was not recorded, cannot converge, or makes no sense. null: cancelled. */
   answer(ask: PlanAsk, isCancelled: () => boolean = () => false): PlanAnswer | null {
     const { records, heard, request, wanted } = ask
     checkWanted(wanted)
-    const base = this.#side(ask, request, heard.chosen, isCancelled)
+    const base = this.#side(ask, request, heard.chosen, true, isCancelled)
     if (base === null) return null
     const change = withWhatIfs(ask.whatIf, request, records, heard)
     if (change.asked.length === 0) return { base, changed: null, asked: [] }
-    const changed = this.#side(ask, change.request, change.methods, isCancelled)
+    const changed = this.#side(ask, change.request, change.methods, false, isCancelled)
     return changed === null ? null : { base, changed, asked: change.asked }
   }
 
-  #side(ask: PlanAsk, request: Request, methods: readonly number[], isCancelled: () => boolean): PlanSide | null {
+  /** `whole`: with the interval of what buys most, which takes as long as all the rest. */
+  #side(
+    ask: PlanAsk,
+    request: Request,
+    methods: readonly number[],
+    whole: boolean,
+    isCancelled: () => boolean,
+  ): PlanSide | null {
+    const { recordsKey, instrument, wanted } = ask
+    const key = JSON.stringify([recordsKey, instrument, request, methods, wanted, whole])
+    const known = this.#sides.get(key)
+    if (known !== undefined) return known
     const prepared = this.#prepared(ask, request, methods, isCancelled)
     if (prepared === null) return null
-    const plan = planFor(prepared, ask.wanted)
-    const answer = told(prepared, plan, ask.wanted, ask.instrument)
+    const plan = planFor(prepared, wanted)
+    const answer = told(prepared, plan, wanted, instrument)
     const best = answer.buysMost[0]
-    return {
+    const gain = whole && best !== undefined && best.gain > 0
+    const made: PlanSide = {
       told: answer,
       stepsS: stepTimes(prepared, plan.chain),
-      gain: best === undefined || best.gain <= 0 ? null : gainFigure(prepared, plan.chain, ask.wanted, best.id),
+      gain: gain ? gainFigure(prepared, plan.chain, wanted, best.id) : null,
       checkOnly: checkOnly(prepared),
     }
+    this.#sides.set(key, made)
+    for (const old of [...this.#sides.keys()].slice(0, -sidesKept)) this.#sides.delete(old)
+    return made
   }
 
   #prepared(ask: PlanAsk, request: Request, methods: readonly number[], isCancelled: () => boolean): Prepared | null {

@@ -50,7 +50,7 @@ export function stepsOf(
         before: '',
         bold: 'Check pluck',
         after: ' each string once.',
-        detail: `${again(rules)}Outside ±${letGo} c? Put it right. Not steady? Name it at the hand-over.`,
+        detail: `${again(rules)}Outside ±${letGo} c? Put it right.`,
         timeS: stepsS[stages.length] ?? Number.NaN,
       }
     : {
@@ -77,7 +77,7 @@ const comingDown = ({ undershootCents }: StepRules): string =>
 
 function again({ morePasses }: StepRules): string {
   if (morePasses === 0) return ''
-  return `First all again until a pass needs no turn, at most ${morePasses === 1 ? 'once' : `${countWord(morePasses)} times`}. `
+  return `First all again until no turn is needed, at most ${morePasses === 1 ? 'once' : `${countWord(morePasses)} times`}. `
 }
 
 export interface Headline {
@@ -170,14 +170,18 @@ export function numbersOf({ told, gain }: PlanSide): readonly Number5[] {
 
 const roundUp = (value: number, step: number): number => step * Math.max(1, Math.ceil(value / step))
 
-/** Strings that stay unverified at least half as often as the one that does most, by their notes. */
+/** Notes of the strings that stay unverified at least half as often as the one that does most; [] where none ever does. */
+export function weakestOf(strings: ToldPlan['unverified']['strings']): string[] {
+  const most = Math.max(...strings.map(({ chance }) => chance))
+  if (most === 0) return []
+  return strings.filter(({ chance }) => chance >= most / 2).map(({ string }) => string.replace(/ of .+$/, ''))
+}
+
+/** Which strings that happens to, where some stand out. */
 export function unverifiedTitle({ unverified: { chance, strings } }: Pick<ToldPlan, 'unverified'>): string {
-  const most = Math.max(...strings.map((string) => string.chance))
-  if (chance.value === 0 || most === 0) return 'a string stays unverified'
-  const named = strings.filter((string) => string.chance >= most / 2)
-  const words = named.map(({ string }) => string.replace(/ of .+$/, ''))
-  if (named.length === strings.length) return 'a string stays unverified, any of them'
-  return `a string stays unverified, mostly ${listed(words)}`
+  const words = weakestOf(strings)
+  if (chance.value === 0 || words.length === 0) return 'a string stays unverified'
+  return `a string stays unverified, ${words.length > 3 ? 'hardly one more than another' : `mostly ${listed(words)}`}`
 }
 
 /** "n = 12 of 50: 38 more"; null: enough. */
