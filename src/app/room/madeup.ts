@@ -9,6 +9,8 @@ import type { StudyString } from '../../core/study/study.ts'
 export interface MadeUpOrder {
   readonly strings: readonly StudyString[]
   readonly room: string
+  /** Length of the room alone. */
+  readonly roomS: number
   readonly snrDb: number
   readonly seed: number
   readonly sampleRateHz: number
@@ -33,9 +35,18 @@ export const madeUpRooms: Readonly<Record<InstrumentKind, string>> = {
   nylon: 'front-acoustic',
 }
 
+/** Where the plucks' stretches of the room begin: behind that of the noise take, which is a little longer than it. */
+const plucksFromS = 10
+/** From one string's stretch to the next one's. */
+const strideS = 2
+/** A pluck as it is asked for, heard and kept, with some to spare. */
+const stretchS = 7
+
 export interface MadeUpInput {
   readonly context: AudioContext
   readonly input: AudioNode
+  /** A noise take begins: the room from its start. */
+  damp(): void
   pluck(index: number): void
   close(): Promise<void>
 }
@@ -44,13 +55,9 @@ export interface MadeUpInput {
 export async function openMadeUp(kind: InstrumentKind, strings: readonly StudyString[]): Promise<MadeUpInput> {
   const context = new AudioContext({ latencyHint: 'interactive' })
   const sampleRateHz = context.sampleRate
-  const made = await rendered({
-    strings,
-    room: madeUpRooms[kind],
-    snrDb: madeUpRatioDb,
-    seed: madeUpSeed,
-    sampleRateHz,
-  })
+  const roomS = plucksFromS + strideS * (strings.length - 1) + stretchS
+  const order = { strings, room: madeUpRooms[kind], roomS, snrDb: madeUpRatioDb, seed: madeUpSeed, sampleRateHz }
+  const made = await rendered(order)
   const mix = context.createGain()
   const sourceOf = (samples: Float32Array): AudioBufferSourceNode => {
     const buffer = context.createBuffer(1, samples.length, sampleRateHz)
@@ -60,16 +67,25 @@ export async function openMadeUp(kind: InstrumentKind, strings: readonly StudySt
     source.connect(mix)
     return source
   }
-  const room = sourceOf(made.noise)
-  room.loop = true
-  room.start()
+  let room: AudioBufferSourceNode | null = null
+  // Goes round, but no part may lie across the seam: it would be a click that is not the room's, and a jump in its hum.
+  const roomFrom = (fromS: number): void => {
+    room?.stop()
+    room = sourceOf(made.noise)
+    room.loop = true
+    room.start(0, fromS)
+  }
+  roomFrom(0)
   await context.resume()
   return {
     context,
     input: mix,
+    damp: () => roomFrom(0),
     pluck(index) {
       const samples = made.plucks[index]
-      if (samples !== undefined) sourceOf(samples).start(context.currentTime + reactionS)
+      if (samples === undefined) return
+      roomFrom(plucksFromS + strideS * index)
+      sourceOf(samples).start(context.currentTime + reactionS)
     },
     async close() {
       if (context.state !== 'closed') await context.close()

@@ -13,8 +13,6 @@ interface WorkerScope {
 }
 
 const scope = globalThis as unknown as WorkerScope
-/** A noise take and then some: it goes round and round. */
-const roomS = 13
 /** Before the pluck of the string that the room's level is set by. */
 const leadS = 0.1
 const pluckS = 4
@@ -24,7 +22,7 @@ const peak = 0.5
 
 const largest = (samples: Float32Array): number => samples.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0)
 
-function made({ strings, room: id, snrDb, seed, sampleRateHz }: MadeUpOrder): MadeUpAnswer {
+function made({ strings, room: id, roomS, snrDb, seed, sampleRateHz }: MadeUpOrder): MadeUpAnswer {
   const room = roomById(id)
   const sceneFor = (string: StudyString, takeS: number): Scene => {
     const study: Study = {

@@ -30,6 +30,8 @@ const { getState: get, setState: set } = useRoom
 /** The input that is open, or null; a number makes late answers of an earlier one harmless. */
 interface Opened {
   readonly hearing: RoomHearing
+  /** The made-up room and hand do what is asked for; of a device a person does. */
+  damp(): void
   pluck(index: number): void
   resume(): Promise<void>
   close(): Promise<void>
@@ -89,7 +91,18 @@ export async function openDevice(): Promise<void> {
       tell({ kind: 'listening', on: state.kind === 'listening' })
     })
     const { context, input, label, applied, notes, state } = capture
-    return { context, node: input, label, applied, notes, state, madeUp: false, ...pickOf(capture), pluck: () => {} }
+    return {
+      context,
+      node: input,
+      label,
+      applied,
+      notes,
+      state,
+      madeUp: false,
+      ...pickOf(capture),
+      damp: () => {},
+      pluck: () => {},
+    }
   })
 }
 
@@ -107,6 +120,7 @@ export async function openInvented(instrument: Instrument): Promise<void> {
       notes: [],
       state: { kind: 'listening', what: 'Listening.' },
       madeUp: true,
+      damp: () => made.damp(),
       pluck: (index) => made.pluck(index),
       resume: () => made.context.resume(),
       close: () => made.close(),
@@ -117,6 +131,7 @@ export async function openInvented(instrument: Instrument): Promise<void> {
 interface Source extends Omit<OpenInput, 'live' | 'rateHz' | 'shared'> {
   readonly context: AudioContext
   readonly node: AudioNode
+  damp(): void
   pluck(index: number): void
   resume(): Promise<void>
   close(): Promise<void>
@@ -138,6 +153,7 @@ async function open(openSource: () => Promise<Source>): Promise<void> {
     const live = await openLive(tapUrl, node, browserLivePort, { channel })
     opened = {
       hearing,
+      damp: () => source.damp(),
       pluck: (index) => source.pluck(index),
       resume: () => source.resume(),
       close: async () => {
@@ -216,6 +232,7 @@ function follow(before: Guide, guide: Guide): void {
   if (guide.step === 'keep' && guide.forced && !before.forced) opened?.hearing.tell({ kind: 'now' })
   if (guide.ticket === before.ticket && guide.step === before.step) return
   if (guide.step === 'keep') return
+  if (guide.step === 'noise') opened?.damp()
   opened?.hearing.tell({ kind: 'ask', ticket: guide.ticket, wish: wishOf(get()) })
   if (guide.step === 'pluck' && guide.ticket !== before.ticket) pluckInvented(guide.ticket)
 }
