@@ -9,6 +9,7 @@ import { type DrillScore, scoreOf } from '../../core/drill/score.ts'
 import { Session } from '../../core/drill/session.ts'
 import { centsBetween } from '../../core/maths/units.ts'
 import { Problem } from '../../core/problem.ts'
+import { studyDefaults } from '../../core/study/presets.ts'
 import { type Audio, openAudio } from '../../host/audio.ts'
 import { useDrill } from './drillstore.ts'
 import { type Ear, openEar } from './ear.ts'
@@ -23,8 +24,8 @@ interface Running {
   readonly preparing: Preparing
   readonly startedMs: number
   log: Log
-  /** Methods that have claimed since the last pluck or turn. */
-  claimed: Set<number>
+  /** What each method claimed last since the last pluck or turn. */
+  claimed: Map<number, { readonly inside: boolean; readonly atS: number }>
   /** What is still to be done of a replay; null: a person acts. */
   readonly script: Action[] | null
 }
@@ -92,7 +93,7 @@ async function begin(exercise: Exercise, seed: number, script: Log | null): Prom
     const session = new Session(exercise, seed)
     running = {
       ...{ exercise, seed, session, ear, preparing, startedMs: performance.now() },
-      ...{ log: [], claimed: new Set(), script: script === null ? null : [...script] },
+      ...{ log: [], claimed: new Map(), script: script === null ? null : [...script] },
     }
     useDrill.setState({ phase: script === null ? 'running' : 'replaying', done: session.strings.map(() => false) })
     preparing.best.then(
@@ -145,14 +146,22 @@ function tick(): void {
 
 const elapsed = ({ startedMs }: Running): number => (performance.now() - startedMs) / 1000
 
-/** A claim of the method in use becomes part of the log. */
+/**
+ * What the method in use shows while it is steady becomes part of the log: at once, and again when it has come to stand on the other
+ * side of the let-go. A reading settles while the pluck's own glide dies away, and a person acts by what stands there then.
+ */
 function listen(now: Running, atS: number): void {
-  const { session, ear, claimed } = now
+  const { session, ear, claimed, exercise } = now
   const { inHand, method } = session
-  const claim = ear.rows[method]?.claim ?? null
-  if (inHand < 0 || claim === null || claimed.has(method)) return
-  claimed.add(method)
-  act({ kind: 'claim', atS, string: inHand, method, cents: centsBetween(claim.f0Hz, ear.targetHz) })
+  const row = ear.rows[method]
+  const letGoCents = exercise.methods[method]?.letGoCents ?? 0
+  if (inHand < 0 || row === undefined || Number.isNaN(row.steadySinceS) || !(row.f0Hz > 0)) return
+  const cents = centsBetween(row.f0Hz, ear.targetHz)
+  const inside = Math.abs(cents) <= letGoCents
+  const last = claimed.get(method)
+  if (last !== undefined && (last.inside === inside || atS - last.atS < studyDefaults.claim.holdS)) return
+  claimed.set(method, { inside, atS })
+  act({ kind: 'claim', atS, string: inHand, method, cents })
 }
 
 function act(action: Action): void {
@@ -165,10 +174,10 @@ function act(action: Action): void {
   if (action.kind === 'pluck') {
     const { plucks } = session.standings[action.string]
     ear.pluck(action.string, session.residualCents(action.string), plucks - 1)
-    now.claimed = new Set()
+    now.claimed = new Map()
   } else if (turned !== null && turned.windDeg !== 0) {
     ear.turn(session.residualCents(session.inHand < 0 ? before : session.inHand))
-    now.claimed = new Set()
+    now.claimed = new Map()
   } else if (session.inHand < 0 && before >= 0) {
     ear.turn(session.residualCents(before))
   }

@@ -18,6 +18,7 @@ import { openReplayer } from '../../../src/host/replayer.ts'
 import { openTap } from '../../../src/host/tap.ts'
 import playerUrl from '../../../worklets/player.ts?worker&url'
 import tapUrl from '../../../worklets/tap.ts?worker&url'
+import { drillString } from './drill.ts'
 import { heardLive } from './live.ts'
 import { takes } from './takes.ts'
 
@@ -43,6 +44,8 @@ const harness = {
   isolated: () => crossOriginIsolated,
 
   heardLive,
+
+  drillString,
 
   takes,
 
