@@ -158,7 +158,7 @@ const json = {
 describe('a chain in a study', () => {
   it('is told apart by its stages', () => {
     const { methods } = parseStudy(json)
-    expect(methods.map(methodNames(methods))).toEqual(['yin', 'partial-fit', 'partial-fit after yin within 10 c'])
+    expect(methods.map(methodNames(methods))).toEqual(['yin', 'partial-fit', 'partial-fit after yin ±10 c'])
     expect(() => parseStudy({ ...json, methods: [chainChoice, chainChoice] })).toThrow('stands there already')
   })
 

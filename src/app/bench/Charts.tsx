@@ -43,7 +43,9 @@ export function Charts(props: ChartsProps) {
   const axisPx = narrow ? 40 : 58
   // 7.4 px a letter at 13 px in the widest usual system font, 24 px for the mark; "under half lock" needs 112.
   const told = (id: string): string => (isMixed(picked) && familyOf(id) === 'aimed' ? `${id}, aimed` : id)
-  const labelsPx = narrow ? 0 : Math.max(112, ...picked.map((id) => Math.ceil(told(id).length * 7.4) + 24))
+  // A name longer than 30 letters, of a chain, is cut short there: the tables have it whole.
+  const longestPx = Math.max(112, ...picked.map((id) => Math.ceil(told(id).length * 7.4) + 24))
+  const labelsPx = narrow ? 0 : Math.min(246, longestPx)
   const free = Math.max(0, widthPx - axisPx - labelsPx - (narrow ? gapPx : 2 * gapPx))
   const fitting = narrow ? 1 : Math.max(1, Math.floor((free + gapPx) / (narrowestPx + gapPx)))
   const from = Math.min(firstShown, Math.max(0, plots.length - fitting))

@@ -5,23 +5,28 @@
 import { useState } from 'react'
 import { methods as knownMethods } from '../../core/methods/index.ts'
 import type { Method } from '../../core/methods/method.ts'
-import type { MethodChoice, Study } from '../../core/study/study.ts'
+import type { MethodChoice } from '../../core/study/study.ts'
 import { type Group, groupOf, groupWords, isMixed } from '../bench/families.ts'
 import { MarkIcon } from '../bench/slots.tsx'
+import { ChainsEditor } from './ChainsEditor.tsx'
 import type { EditorProps } from './editors.tsx'
 import { FieldInput, TickOne } from './Ticks.tsx'
 
 const groups: readonly Group[] = ['aimed', 'blind', 'outside']
 
 export function MethodsEditor({ study, change }: EditorProps) {
-  const chosen = study.methods.map(({ id }) => id)
+  // Chains have a list of their own.
+  const alone = study.methods.filter(({ after }) => after === undefined)
+  const chains = study.methods.filter(({ after }) => after !== undefined)
+  const chosen = alone.map(({ id }) => id)
   const setChosen = (ids: readonly string[]): void => {
     // A method may stand there several times: with other settings, behind displays.
     const keptOf = (id: string): readonly MethodChoice[] => {
-      const kept = study.methods.filter((method) => method.id === id)
+      const kept = alone.filter((method) => method.id === id)
       return kept.length === 0 ? [{ id, values: {} }] : kept
     }
-    change({ methods: knownMethods.filter(({ id }) => ids.includes(id)).flatMap(({ id }) => keptOf(id)) })
+    const ticked = knownMethods.filter(({ id }) => ids.includes(id)).flatMap(({ id }) => keptOf(id))
+    change({ methods: [...ticked, ...chains] })
   }
   return (
     <>
@@ -29,18 +34,21 @@ export function MethodsEditor({ study, change }: EditorProps) {
         <MethodGroup
           key={group}
           group={group}
-          study={study}
+          methods={alone}
           onTick={(ids, ticked) => setChosen(ticked ? [...chosen, ...ids] : chosen.filter((id) => !ids.includes(id)))}
           onValue={(id, name, value) =>
             change({
               methods: study.methods.map((method) =>
-                method.id === id ? { ...method, values: { ...method.values, [name]: value } } : method,
+                method.id === id && method.after === undefined
+                  ? { ...method, values: { ...method.values, [name]: value } }
+                  : method,
               ),
             })
           }
         />
       ))}
-      {isMixed(chosen) && (
+      <ChainsEditor study={study} change={change} />
+      {isMixed([...chosen, ...chains.map(({ id }) => id)]) && (
         <p className="notes">
           Aimed methods know the note, blind ones only a range: they stand in the same charts, marked, and are placed
           apart.
@@ -58,15 +66,15 @@ export function MethodsEditor({ study, change }: EditorProps) {
 
 interface GroupProps {
   readonly group: Group
-  readonly study: Study
+  readonly methods: readonly MethodChoice[]
   onTick(ids: readonly string[], ticked: boolean): void
   onValue(id: string, name: string, value: number): void
 }
 
-function MethodGroup({ group, study, onTick, onValue }: GroupProps) {
+function MethodGroup({ group, methods, onTick, onValue }: GroupProps) {
   const list = knownMethods.filter(({ id }) => groupOf(id) === group)
   const ids = list.map(({ id }) => id)
-  const ticked = list.flatMap(({ id }) => study.methods.find((method) => method.id === id) ?? [])
+  const ticked = list.flatMap(({ id }) => methods.find((method) => method.id === id) ?? [])
   // Open where something is ticked, so that a choice is never hidden; the rest is a line a group.
   const [open, setOpen] = useState(ticked.length > 0)
   return (

@@ -294,11 +294,11 @@ export function methodNames(choices: readonly MethodChoice[]): (choice: MethodCh
   return (choice) => nameOf(choice, (variants.get(choice.id)?.size ?? 1) > 1)
 }
 
-/** "yin hop=512 300 ms 10 Hz ±3 c gate -50 dB", "partial-fit after yin within 5 c". */
+/** "yin hop=512 300 ms 10 Hz ±3 c gate -50 dB", "partial-fit after yin ±5 c". */
 function nameOf({ id, values, display, after = [] }: MethodChoice, withValues: boolean): string {
   const settings = Object.entries(values).sort(([a], [b]) => (a < b ? -1 : 1))
   const parts = withValues ? [id, ...settings.map(([name, value]) => `${name}=${value}`)] : [id]
-  const before = after.map((stage) => `after ${nameOf(stage, true)} within ${stage.letGoCents} c`)
+  const before = after.map((stage) => `after ${nameOf(stage, true)} ±${stage.letGoCents} c`)
   return [...parts, ...(display === undefined ? [] : displayWords(display)), ...before].join(' ')
 }
 

@@ -84,7 +84,7 @@ const unevenField: Field = {
   help: 'Repeats are plucked harder or softer by so much, standard deviation.',
 }
 
-const letGoField: Field = {
+export const letGoField: Field = {
   default: 5,
   min: 0.5,
   max: 150,
