@@ -43,7 +43,7 @@ export function Card(props: {
         <p>
           {from ?? room.id}, {signedDb(snrDb)} dB{choices.bridge === 'floating' && ', floating bridge'}.{' '}
           <strong>
-            {budgetS} s, within ±{cents(withinCents)} c.
+            {budgetS} s, within ±{cents(withinCents)}&nbsp;c.
           </strong>
         </p>
       </header>
@@ -88,7 +88,7 @@ export function Card(props: {
       <p className="card-figures">
         {told.verdict === 'infeasible' ? (
           <>
-            <strong>Not enough time:</strong> {told.sentences[0]}
+            <strong>{told.neededS === null ? 'Not reached:' : 'Not enough time:'}</strong> {told.sentences[0]}
           </>
         ) : (
           <>

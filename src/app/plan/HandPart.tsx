@@ -1,9 +1,10 @@
 /** The hand that tunes, figure by figure: each says whether it is an assumption, changed, or measured on a real instrument. */
+import type { Field } from '../../core/fields.ts'
 import { defaultHand, defaultWork, type Hand, handFields, type Work, workFields } from '../../core/plan/hand.ts'
 import { Fold } from '../bench/Fold.tsx'
 import { plainNumber } from '../bench/figures.ts'
 import { FieldInput } from '../choices/Ticks.tsx'
-import { type PlanChoices, sourceOf } from './choices.ts'
+import { type MeasuredHand, type PlanChoices, sourceOf } from './choices.ts'
 import { useMeasuredHand } from './measuredhand.ts'
 import { choose } from './session.ts'
 
@@ -30,11 +31,21 @@ const workTitles: Readonly<Record<keyof Work, string>> = {
 }
 
 const names = <T extends object>(values: T): (keyof T)[] => Object.keys(values) as (keyof T)[]
-/** Buttons move by a fiftieth of what is allowed, rounded to a digit that can be read. */
-const stepOf = ({ min, max }: { min: number; max: number }): number => Number(((max - min) / 50).toPrecision(1))
+/** A digit that can be read. Every limit and default stands on it: a field puts what it holds on its steps. */
+const stepOf = ({ max, whole }: Field): number => (whole === true ? 1 : max <= 3 ? 0.01 : max <= 40 ? 0.1 : 1)
+
+/** On the steps of the fields, so that it stays what was measured while it is looked at. */
+function onSteps(measured: MeasuredHand): MeasuredHand {
+  const rounded = Object.entries(measured.hand).map(([name, value]) => {
+    const step = stepOf(handFields[name as keyof Hand])
+    return [name, Number((Math.round(value / step) * step).toFixed(2))]
+  })
+  return { ...measured, hand: Object.fromEntries(rounded) }
+}
 
 export function HandPart({ choices }: { choices: PlanChoices }) {
-  const { measured } = useMeasuredHand()
+  const found = useMeasuredHand((state) => state.measured)
+  const measured = found === null ? null : onSteps(found)
   const { hand, work } = choices
   const sources = names(handFields).map((name) => sourceOf(choices, name))
   const count = (source: string): number => sources.filter((one) => one === source).length

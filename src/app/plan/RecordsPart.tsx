@@ -125,9 +125,11 @@ export function RecordsPart({ choices }: { choices: PlanChoices }) {
                 }}
               />
               <TickList
-                title={`The same behind a display that averages ${slowDisplay.averagingMs} ms`}
+                title={`Of these, seen through a display that averages ${slowDisplay.averagingMs} ms`}
                 pairs
-                options={knownMethods.map(({ id }) => ({ id, label: id }))}
+                options={knownMethods
+                  .filter(({ id }) => methods.some((one) => one.id === id))
+                  .map(({ id }) => ({ id, label: id }))}
                 ticked={displayed.map(({ id }) => id)}
                 onTick={(ids) => {
                   const next = [
