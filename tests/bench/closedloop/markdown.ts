@@ -77,7 +77,7 @@ function shownFigure({ name }: Told, { value, low, high }: Figure): string {
   return `${value.toFixed(digits)} (${low.toFixed(digits)} to ${high.toFixed(digits)})`
 }
 
-function notes({ setting, heard }: Row): string {
+function notes({ setting, heard, ratios }: Row): string {
   const plucks = mean(heard.map((one) => one.plucks))
   const lost = heard.reduce((sum, one) => sum + one.lost, 0) / heard.reduce((sum, one) => sum + one.plucks, 0)
   const stages = setting.chain.stages
@@ -87,5 +87,5 @@ function notes({ setting, heard }: Row): string {
       return `${choice?.id}${shown} ±${letGoCents} c${ahead === true ? ' ahead' : ''}${handOver === 'turn-once' ? ' once' : ''}`
     })
     .join(', then ')
-  return `- **${setting.id}**: ${setting.words}; ${stages}; within ±${setting.withinCents} c; ratios recorded ${setting.stepDb} dB apart. ${plucks.toFixed(1)} plucks an evening, ${(100 * lost).toFixed(1)} % of them never settled.`
+  return `- **${setting.id}**: ${setting.words}; ${stages}; within ±${setting.withinCents} c; ${ratios} ratios recorded. ${plucks.toFixed(1)} plucks an evening, ${(100 * lost).toFixed(1)} % of them never settled.`
 }
