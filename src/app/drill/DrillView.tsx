@@ -48,6 +48,9 @@ export function DrillView() {
   useEffect(() => {
     if (running) main.current?.querySelector<HTMLElement>('.drill-field canvas')?.focus({ preventScroll: true })
   }, [running])
+  // On a phone the list of exercises lies far under the strings.
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the exercise is the signal
+  useEffect(() => window.scrollTo(0, 0), [exercise, running])
 
   // Under the thumb and out of sight on a phone.
   useEffect(() => {

@@ -1,7 +1,7 @@
 /** How an attempt stood against the best way on its seed, and why. */
 import type { Exercise } from '../../core/drill/exercise.ts'
 import type { DrillScore } from '../../core/drill/score.ts'
-import { centsWord, faultFigure, faultSentence, secondsWord, verdictWords } from './words.ts'
+import { centsWord, faultFigure, faultSentence, secondsWord, toldFaults, verdictWords } from './words.ts'
 
 export function ScorePart({ exercise, score }: { exercise: Exercise; score: DrillScore }) {
   const { timeS, worstCents, bestTimeS, bestWorstCents, faults, restS, passed } = score
@@ -15,9 +15,9 @@ export function ScorePart({ exercise, score }: { exercise: Exercise; score: Dril
         {score.undone > 0 ? `, ${undone}` : ''}.
       </p>
       <ul className="drill-faults">
-        {faults.map((fault) => (
-          <li key={`${fault.kind} ${fault.string} ${fault.method} ${fault.seconds}`}>
-            <strong>{faultFigure(fault)}</strong> {faultSentence(fault, exercise)}
+        {toldFaults(faults).map((told) => (
+          <li key={`${told.fault.kind} ${told.fault.string} ${told.fault.method} ${told.fault.seconds}`}>
+            <strong>{faultFigure(told.fault)}</strong> {faultSentence(told, exercise)}
           </li>
         ))}
         {restS >= 0.05 && (

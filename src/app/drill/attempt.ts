@@ -253,7 +253,6 @@ function ended(now: Running): void {
   cancelAnimationFrame(frame)
   now.ear.close()
   running = null
-  for (const watch of watchers) watch(null)
   useDrill.setState({ phase: 'done' })
   now.preparing.best.then(
     (best) => {

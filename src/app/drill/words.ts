@@ -29,15 +29,35 @@ export function faultFigure({ kind, seconds, cents }: Fault): string {
   return seconds > 0 ? secondsWord(seconds) : centsWord(cents)
 }
 
-export function faultSentence({ kind, string, method, cents }: Fault, exercise: Exercise): string {
-  const title = stringTitles(exercise)[string]
+/** Faults that say the same of several strings stand together, under the largest figure. */
+export interface ToldFault {
+  readonly fault: Fault
+  readonly strings: readonly number[]
+}
+
+const toldTogether: readonly Fault['kind'][] = ['unconfirmed', 'unchecked', 'out-of-time']
+
+export function toldFaults(faults: readonly Fault[]): readonly ToldFault[] {
+  const told: ToldFault[] = []
+  for (const fault of faults) {
+    const at = told.findIndex((one) => one.fault.kind === fault.kind && toldTogether.includes(fault.kind))
+    const known = told[at]
+    if (known === undefined) told.push({ fault, strings: [fault.string] })
+    else told[at] = { fault: known.fault, strings: [...known.strings, fault.string] }
+  }
+  return told
+}
+
+export function faultSentence({ fault, strings }: ToldFault, exercise: Exercise): string {
+  const { kind, method, cents } = fault
+  const titles = stringTitles(exercise)
+  const title = listed(strings.map((string) => titles[string] ?? ''))
+  const farOff = strings.length > 1 ? 'the worst stands that far off' : 'it stands that far off'
   const letGo = `±${exercise.methods[method]?.letGoCents} c`
   const rough = exercise.methods.length > 1 && method === 0
   switch (kind) {
     case 'lingered':
-      return rough
-        ? `Stayed rough on ${title} after it read inside ${letGo}.`
-        : `Stayed on ${title} after it read inside ${letGo}.`
+      return `Stayed ${rough ? 'rough ' : ''}on ${title} after it read inside ${letGo}.`
     case 'switched-early': {
       const handOver = exercise.methods[0]?.letGoCents ?? 0
       return `Fine on ${title} while it was ${centsWord(cents + handOver)} off; the hand-over is ±${handOver} c.`
@@ -47,13 +67,16 @@ export function faultSentence({ kind, string, method, cents }: Fault, exercise: 
     case 'let-go-outside':
       return `Let ${title} go while it read outside ${letGo}.`
     case 'unconfirmed':
-      return `Left ${title} without a reading that confirms it: it stands that far off.`
+      return `Left ${title} without a reading that confirms ${strings.length > 1 ? 'them' : 'it'}: ${farOff}.`
     case 'unchecked':
-      return `${title} was not plucked once more to check.`
+      return `${title} ${strings.length > 1 ? 'were' : 'was'} not plucked once more to check.`
     case 'out-of-time':
-      return `The clock stopped before ${title} was done: it stands that far off.`
+      return `The clock stopped before ${title} ${strings.length > 1 ? 'were' : 'was'} done: ${farOff}.`
   }
 }
+
+const listed = (words: readonly string[]): string =>
+  words.length < 2 ? (words[0] ?? '') : `${words.slice(0, -1).join(', ')} and ${words.at(-1)}`
 
 export function verdictWords({ lostS, lostCents }: DrillScore): string {
   if (lostS < 0.05 && lostCents < 0.05) return 'As soon and as close as the best way on this seed'
