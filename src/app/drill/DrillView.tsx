@@ -50,7 +50,9 @@ export function DrillView() {
   }, [running])
   // On a phone the list of exercises lies far under the strings.
   // biome-ignore lint/correctness/useExhaustiveDependencies: the exercise is the signal
-  useEffect(() => window.scrollTo(0, 0), [exercise, running])
+  useEffect(() => {
+    window.scrollTo(0, 0)
+  }, [exercise, running])
 
   // Under the thumb and out of sight on a phone.
   useEffect(() => {
