@@ -31,8 +31,9 @@ export interface PlanSide {
   readonly told: ToldPlan
   /** Mean time of every step, the check last where there is one, s. */
   readonly stepsS: readonly number[]
-  /** Of the change that buys most: more runs that succeed; null: nothing that was tried helps, or not asked for. */
-  readonly gain: Figure | null
+  /** Of the change that buys most: more runs that succeed; null: nothing that was tried helps; absent: not worked out. */
+  readonly gain?: Figure | null
+  readonly chain: Chain
   /** Every string plucked and none turned: how long it takes and how far the strings stand off. */
   readonly checkOnly: { readonly timeP90S: number; readonly worstP95Cents: number }
 }
@@ -52,45 +53,57 @@ export class Planner {
   readonly #kept = new Map<string, Prepared>()
   readonly #sides = new Map<string, PlanSide>()
 
-  /** @throws Problem for what was not recorded, cannot converge, or makes no sense. null: cancelled. */
-  answer(ask: PlanAsk, isCancelled: () => boolean = () => false): PlanAnswer | null {
+  /**
+   * `early` is told all but the interval of what buys most, which takes as long as the rest. null: cancelled.
+   * @throws Problem for what was not recorded, cannot converge, or makes no sense.
+   */
+  answer(
+    ask: PlanAsk,
+    early: (answer: PlanAnswer) => void = () => undefined,
+    isCancelled: () => boolean = () => false,
+  ): PlanAnswer | null {
     const { records, heard, request, wanted } = ask
     checkWanted(wanted)
-    const base = this.#side(ask, request, heard.chosen, true, isCancelled)
+    const base = this.#side(ask, request, heard.chosen, isCancelled)
     if (base === null) return null
     const change = withWhatIfs(ask.whatIf, request, records, heard)
-    if (change.asked.length === 0) return { base, changed: null, asked: [] }
-    const changed = this.#side(ask, change.request, change.methods, false, isCancelled)
-    return changed === null ? null : { base, changed, asked: change.asked }
+    const changed = change.asked.length === 0 ? null : this.#side(ask, change.request, change.methods, isCancelled)
+    if (change.asked.length > 0 && changed === null) return null
+    const answer = { base, changed, asked: change.asked }
+    if (base.gain !== undefined) return answer
+    early(answer)
+    return { ...answer, base: this.#withGain(ask, base) }
   }
 
-  /** `whole`: with the interval of what buys most, which takes as long as all the rest. */
-  #side(
-    ask: PlanAsk,
-    request: Request,
-    methods: readonly number[],
-    whole: boolean,
-    isCancelled: () => boolean,
-  ): PlanSide | null {
-    const { recordsKey, instrument, wanted } = ask
-    const key = JSON.stringify([recordsKey, instrument, request, methods, wanted, whole])
+  #side(ask: PlanAsk, request: Request, methods: readonly number[], isCancelled: () => boolean): PlanSide | null {
+    const key = sideKey(ask, request, methods)
     const known = this.#sides.get(key)
     if (known !== undefined) return known
     const prepared = this.#prepared(ask, request, methods, isCancelled)
     if (prepared === null) return null
-    const plan = planFor(prepared, wanted)
-    const answer = told(prepared, plan, wanted, instrument)
-    const best = answer.buysMost[0]
-    const gain = whole && best !== undefined && best.gain > 0
-    const made: PlanSide = {
-      told: answer,
+    const plan = planFor(prepared, ask.wanted)
+    const side: PlanSide = {
+      told: told(prepared, plan, ask.wanted, ask.instrument),
       stepsS: stepTimes(prepared, plan.chain),
-      gain: gain ? gainFigure(prepared, plan.chain, wanted, best.id) : null,
       checkOnly: checkOnly(prepared),
+      chain: plan.chain,
     }
-    this.#sides.set(key, made)
+    this.#keep(key, side)
+    return side
+  }
+
+  #withGain(ask: PlanAsk, side: PlanSide): PlanSide {
+    const prepared = this.#prepared(ask, ask.request, ask.heard.chosen, () => false)
+    const best = side.told.buysMost[0]
+    const helps = best !== undefined && best.gain > 0 && prepared !== null
+    const whole = { ...side, gain: helps ? gainFigure(prepared, side.chain, ask.wanted, best.id) : null }
+    this.#keep(sideKey(ask, ask.request, ask.heard.chosen), whole)
+    return whole
+  }
+
+  #keep(key: string, side: PlanSide): void {
+    this.#sides.set(key, side)
     for (const old of [...this.#sides.keys()].slice(0, -sidesKept)) this.#sides.delete(old)
-    return made
   }
 
   #prepared(ask: PlanAsk, request: Request, methods: readonly number[], isCancelled: () => boolean): Prepared | null {
@@ -104,6 +117,9 @@ export class Planner {
     return made
   }
 }
+
+const sideKey = ({ recordsKey, instrument, wanted }: PlanAsk, request: Request, methods: readonly number[]): string =>
+  JSON.stringify([recordsKey, instrument, request, methods, wanted])
 
 /** How much of the mean time each stage takes; what comes after the last stage's first pass is the check's. */
 function stepTimes({ setting }: Prepared, { stages, verified }: Chain): number[] {

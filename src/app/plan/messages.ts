@@ -23,6 +23,7 @@ export interface ReadRun {
 }
 
 export type FromPlanner =
-  | { readonly kind: 'planned'; readonly ticket: number; readonly answer: PlanAnswer | null }
+  /** `whole` false: the same answer comes again with what is still being worked out. */
+  | { readonly kind: 'planned'; readonly ticket: number; readonly answer: PlanAnswer | null; readonly whole: boolean }
   | { readonly kind: 'read'; readonly ticket: number; readonly run: ReadRun }
   | { readonly kind: 'failed'; readonly ticket: number; readonly what: string; readonly where: string }

@@ -2,7 +2,7 @@
 import { recordsOf } from '../../core/plan/fromrun.ts'
 import { Problem } from '../../core/problem.ts'
 import { parseRun } from '../../core/study/record.ts'
-import { Planner } from './answer.ts'
+import { type PlanAnswer, Planner } from './answer.ts'
 import type { FromPlanner, ReadRun, ToPlanner } from './messages.ts'
 import { heardIn } from './records.ts'
 
@@ -11,8 +11,10 @@ const planner = new Planner()
 self.onmessage = ({ data }: MessageEvent<ToPlanner>) => {
   const { ticket } = data
   try {
-    if (data.kind === 'plan') answer({ kind: 'planned', ticket, answer: planner.answer(data.ask) })
-    else answer({ kind: 'read', ticket, run: read(data) })
+    if (data.kind === 'plan') {
+      const early = (part: PlanAnswer): void => answer({ kind: 'planned', ticket, answer: part, whole: false })
+      answer({ kind: 'planned', ticket, answer: planner.answer(data.ask, early), whole: true })
+    } else answer({ kind: 'read', ticket, run: read(data) })
   } catch (cause) {
     const where = cause instanceof Problem ? cause.where : ''
     answer({ kind: 'failed', ticket, what: cause instanceof Error ? cause.message : String(cause), where })

@@ -10,10 +10,10 @@ type Wish = { [K in ToPlanner['kind']]: Omit<Extract<ToPlanner, { kind: K }>, 't
 
 let worker: Worker | null = null
 let ticket = 0
-let waiting: { resolve(message: FromPlanner | null): void } | null = null
+let waiting: { resolve(message: FromPlanner | null): void; early(answer: PlanAnswer): void } | null = null
 
 /** null: a newer question came. */
-function tell(wish: Wish): Promise<FromPlanner | null> {
+function tell(wish: Wish, early: (answer: PlanAnswer) => void): Promise<FromPlanner | null> {
   if (waiting !== null) dismiss()
   ticket += 1
   const mine = ticket
@@ -21,13 +21,17 @@ function tell(wish: Wish): Promise<FromPlanner | null> {
     worker = new Worker(new URL('./plan.worker.ts', import.meta.url), { type: 'module' })
     worker.onmessage = ({ data }: MessageEvent<FromPlanner>) => {
       if (data.ticket !== ticket) return
+      if (data.kind === 'planned' && !data.whole) {
+        if (data.answer !== null) waiting?.early(data.answer)
+        return
+      }
       waiting?.resolve(data)
       waiting = null
     }
     worker.onerror = () => dismiss()
   }
   return new Promise((resolve) => {
-    waiting = { resolve }
+    waiting = { resolve, early }
     worker?.postMessage({ ...wish, ticket: mine })
   })
 }
@@ -43,9 +47,9 @@ export function dismiss(): void {
 
 export const isBusy = (): boolean => waiting !== null
 
-/** null: a newer question came. @throws Problem */
-export async function planned(ask: PlanAsk): Promise<PlanAnswer | null> {
-  const message = await tell({ kind: 'plan', ask })
+/** `early`: all of it but an interval. null: a newer question came. @throws Problem */
+export async function planned(ask: PlanAsk, early: (answer: PlanAnswer) => void): Promise<PlanAnswer | null> {
+  const message = await tell({ kind: 'plan', ask }, early)
   if (message === null) return null
   if (message.kind === 'failed') throw new Problem(message.what, message.where)
   return message.kind === 'planned' ? message.answer : null
@@ -53,7 +57,7 @@ export async function planned(ask: PlanAsk): Promise<PlanAnswer | null> {
 
 /** null: a newer question came. @throws Problem */
 export async function readRun(wish: Omit<Extract<Wish, { kind: 'read' }>, 'kind'>): Promise<ReadRun | null> {
-  const message = await tell({ kind: 'read', ...wish })
+  const message = await tell({ kind: 'read', ...wish }, () => undefined)
   if (message === null) return null
   if (message.kind === 'failed') throw new Problem(message.what, message.where)
   return message.kind === 'read' ? message.run : null

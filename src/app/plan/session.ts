@@ -13,6 +13,7 @@ import { dropOldRuns, keepOutcomes, keptOutcomes, studyKey } from '../run/keep.t
 import { recordingsOf, restorePicked } from '../run/recordings.ts'
 import { orderedTrials, reusable } from '../run/reuse.ts'
 import { useBench } from '../store.ts'
+import type { PlanAnswer } from './answer.ts'
 import { type PlanChoices, requestOf, studyOf, wantedOf } from './choices.ts'
 import { choicesOfCode, planCode } from './link.ts'
 import { dismiss, isBusy, planned, readRun } from './planner.ts'
@@ -263,15 +264,23 @@ async function ask(): Promise<void> {
       return
     }
     usePlan.setState({ records, planning: true })
-    const answer = await planned({
+    let cameMs = Number.NaN
+    const early = (part: PlanAnswer): void => {
+      if (mine !== token) return
+      cameMs = performance.now() - began
+      usePlan.setState({ answer: part, answered: choices, planMs: cameMs, problem: null })
+    }
+    const whole = {
       ...{ records, heard, instrument: choices.instrument.id, whatIf: choices.whatIf },
       recordsKey: `${loaded?.name ?? (study === null ? '' : studyKey(study))} ${records.room} ${choices.instrument.id} ${fewestIn(records)}`,
       request: requestOf(choices),
       wanted: wantedOf(choices),
-    })
+    }
+    const answer = await planned(whole, early)
     if (mine !== token || answer === null) return
     tookMs = performance.now() - began
-    usePlan.setState({ answer, answered: choices, planning: false, planMs: tookMs, problem: null })
+    usePlan.setState({ answer, answered: choices, planning: false, problem: null })
+    if (Number.isNaN(cameMs)) usePlan.setState({ planMs: tookMs })
   } catch (cause) {
     if (mine !== token) return
     usePlan.setState({ problem: sentenceOf(cause), answer: null, answered: null, planning: false })

@@ -150,12 +150,15 @@ export function numbersOf({ told, gain }: PlanSide): readonly Number5[] {
       interval: ends(unverified.chance, percent),
       drawn: { figure: hundredfold(unverified.chance), from: 0, to: 100 },
     },
-    gain === null || best === undefined
+    gain === null || gain === undefined || best === undefined
       ? {
           id: 'buys',
-          value: '0 %',
-          title: 'buys most: nothing that was tried helps this chain',
-          interval: `${buysMost.length} changes tried, one at a time`,
+          value: best !== undefined && best.gain > 0 ? `+${percent(best.gain)} %` : '0 %',
+          title:
+            best !== undefined && best.gain > 0
+              ? `buys most: ${best.words}`
+              : 'buys most: nothing that was tried helps this chain',
+          interval: gain === undefined ? 'working out its interval' : `${buysMost.length} changes tried, one at a time`,
           drawn: null,
         }
       : {

@@ -45,7 +45,7 @@ const screeningEpisodes = 64
 /** A chance of 0.8 is then known to 0.018. */
 const finalEpisodes = 512
 /** The outermost of 60 stand for 2.5 and 97.5 % to a tenth of the interval; more would take longer than a person waits. */
-export const intervalRounds = 60
+const intervalRounds = 60
 
 /** @throws Problem for a ratio outside the records, and for strings that cannot be tuned in passes. */
 export function prepare(request: PlanRequest, isCancelled: () => boolean = () => false): Prepared | null {
@@ -165,9 +165,7 @@ export function figuresOf(prepared: Prepared, chain: Chain, wanted: Wanted): Pla
   const { request, setting } = prepared
   const [outcome] = outcomesOf(setting, [chain])
   const n = outcome.timeS.length
-  const replicates = Array.from({ length: intervalRounds }, (_, round) => {
-    const plucks = new RecordedPlucks(request.records, request.seed + round + 1)
-    const [again] = outcomesOf({ ...setting, plucks }, [chain])
+  const replicates = resampledOf(setting, request, chain).map((again, round) => {
     const random = randomStream(request.seed, 'episodes', round)
     return figuresAt(
       again,
@@ -195,6 +193,26 @@ export function figuresOf(prepared: Prepared, chain: Chain, wanted: Wanted): Pla
       chance: outcome.unverifiedByString[i] / n,
     })),
   }
+}
+
+const resampled = new WeakMap<Setting, Map<string, readonly ChainOutcome[]>>()
+
+/**
+ * The chain's outcomes with the recorded plucks drawn anew, a round each. They know neither budget nor tolerance, so they are kept
+ * as long as the setting is: whoever moves a budget waits for them once.
+ */
+export function resampledOf(setting: Setting, { records, seed }: PlanRequest, chain: Chain): readonly ChainOutcome[] {
+  const known = resampled.get(setting) ?? new Map<string, readonly ChainOutcome[]>()
+  resampled.set(setting, known)
+  const key = JSON.stringify(chain)
+  const found =
+    known.get(key) ??
+    Array.from({ length: intervalRounds }, (_, round) => {
+      const plucks = new RecordedPlucks(records, seed + round + 1)
+      return outcomesOf({ ...setting, plucks }, [chain])[0]
+    })
+  known.set(key, found)
+  return found
 }
 
 function figuresAt(outcome: ChainOutcome, wanted: Wanted, episodes: Uint32Array) {

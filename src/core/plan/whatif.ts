@@ -4,10 +4,10 @@
 import { randomStream } from '../maths/random.ts'
 import { type Figure, quantile } from '../maths/statistics.ts'
 import type { Chain } from './chain.ts'
+import type { Setting } from './episodes.ts'
 import { outcomesOf } from './optimise.ts'
-import { chanceOf, succeeds, type Wanted } from './outcome.ts'
-import { intervalRounds, type PlanRequest, type Prepared, settingOf } from './plan.ts'
-import { RecordedPlucks } from './plucks.ts'
+import { type ChainOutcome, chanceOf, succeeds, type Wanted } from './outcome.ts'
+import { type PlanRequest, type Prepared, resampledOf, settingOf } from './plan.ts'
 
 export interface WhatIf {
   readonly id: string
@@ -92,34 +92,43 @@ export function whatIfs(prepared: Prepared, chain: Chain, wanted: Wanted): WhatI
     .sort((a, b) => b.gain - a.gain)
 }
 
-/** The gain of one change with its interval: recorded plucks and episodes are drawn anew, the same for both sides; null: it does not apply. */
+/**
+ * The gain of one change with its interval: recorded plucks and episodes are drawn anew, the same for both sides; null: it does not
+ * apply.
+ */
 export function gainFigure(prepared: Prepared, chain: Chain, wanted: Wanted, id: string): Figure | null {
   const { request, setting } = prepared
-  const changed = changes.find((change) => change.id === id)?.apply(request)
-  if (changed === null || changed === undefined) return null
-  const other = settingOf(changed, setting.draws)
-  const gains = (round: number | null): Float64Array => {
-    const plucks = new RecordedPlucks(request.records, round === null ? null : request.seed + round + 1)
-    const [before] = outcomesOf({ ...setting, plucks }, [chain])
-    const [after] = outcomesOf({ ...other, plucks }, [chain])
-    return Float64Array.from(
-      before.timeS,
-      (_, episode) => Number(succeeds(after, episode, wanted)) - Number(succeeds(before, episode, wanted)),
-    )
-  }
-  const whole = gains(null)
-  const n = whole.length
-  const replicates = Array.from({ length: intervalRounds }, (_, round) => {
-    const again = gains(round)
+  const other = changedSetting(prepared, id)
+  if (other === null) return null
+  const gained = (before: ChainOutcome, after: ChainOutcome, episode: number): number =>
+    Number(succeeds(after, episode, wanted)) - Number(succeeds(before, episode, wanted))
+  const [before] = outcomesOf(setting, [chain])
+  const [after] = outcomesOf(other, [chain])
+  const n = before.timeS.length
+  const afters = resampledOf(other, request, chain)
+  const replicates = resampledOf(setting, request, chain).map((again, round) => {
     const random = randomStream(request.seed, 'episodes', round)
     let sum = 0
-    for (let at = 0; at < n; at++) sum += again[random.whole(n)]
+    for (let at = 0; at < n; at++) sum += gained(again, afters[round], random.whole(n))
     return sum / n
   })
   return {
-    value: whole.reduce((sum, gain) => sum + gain, 0) / n,
+    value: before.timeS.reduce((sum, _, episode) => sum + gained(before, after, episode), 0) / n,
     low: quantile(replicates, 0.025),
     high: quantile(replicates, 0.975),
     n,
   }
+}
+
+const changedSettings = new WeakMap<Prepared, Map<string, Setting>>()
+
+/** The same object for the same change of the same request; null: the change does not apply. */
+function changedSetting(prepared: Prepared, id: string): Setting | null {
+  const known = changedSettings.get(prepared) ?? new Map<string, Setting>()
+  changedSettings.set(prepared, known)
+  const changed = changes.find((change) => change.id === id)?.apply(prepared.request)
+  if (changed === null || changed === undefined) return null
+  const setting = known.get(id) ?? settingOf(changed, prepared.setting.draws)
+  known.set(id, setting)
+  return setting
 }
