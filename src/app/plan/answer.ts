@@ -64,10 +64,11 @@ export class Planner {
   ): PlanAnswer | null {
     const { records, heard, request, wanted } = ask
     checkWanted(wanted)
-    const base = this.#side(ask, request, heard.chosen, isCancelled)
+    const base = this.#side(ask, request, heard.chosen, true, isCancelled)
     if (base === null) return null
     const change = withWhatIfs(ask.whatIf, request, records, heard)
-    const changed = change.asked.length === 0 ? null : this.#side(ask, change.request, change.methods, isCancelled)
+    const changed =
+      change.asked.length === 0 ? null : this.#side(ask, change.request, change.methods, false, isCancelled)
     if (change.asked.length > 0 && changed === null) return null
     const answer = { base, changed, asked: change.asked }
     if (base.gain !== undefined) return answer
@@ -75,11 +76,18 @@ export class Planner {
     return { ...answer, base: this.#withGain(ask, base) }
   }
 
-  #side(ask: PlanAsk, request: Request, methods: readonly number[], isCancelled: () => boolean): PlanSide | null {
-    const key = sideKey(ask, request, methods)
+  /** `whole`: with the hand's floor. */
+  #side(
+    ask: PlanAsk,
+    request: Request,
+    methods: readonly number[],
+    whole: boolean,
+    isCancelled: () => boolean,
+  ): PlanSide | null {
+    const key = sideKey(ask, request, methods, whole)
     const known = this.#sides.get(key)
     if (known !== undefined) return known
-    const prepared = this.#prepared(ask, request, methods, isCancelled)
+    const prepared = this.#prepared(ask, request, methods, whole, isCancelled)
     if (prepared === null) return null
     const plan = planFor(prepared, ask.wanted)
     const side: PlanSide = {
@@ -93,11 +101,11 @@ export class Planner {
   }
 
   #withGain(ask: PlanAsk, side: PlanSide): PlanSide {
-    const prepared = this.#prepared(ask, ask.request, ask.heard.chosen, () => false)
+    const prepared = this.#prepared(ask, ask.request, ask.heard.chosen, true, () => false)
     const best = side.told.buysMost[0]
     const helps = best !== undefined && best.gain > 0 && prepared !== null
     const whole = { ...side, gain: helps ? gainFigure(prepared, side.chain, ask.wanted, best.id) : null }
-    this.#keep(sideKey(ask, ask.request, ask.heard.chosen), whole)
+    this.#keep(sideKey(ask, ask.request, ask.heard.chosen, true), whole)
     return whole
   }
 
@@ -106,10 +114,16 @@ export class Planner {
     for (const old of [...this.#sides.keys()].slice(0, -sidesKept)) this.#sides.delete(old)
   }
 
-  #prepared(ask: PlanAsk, request: Request, methods: readonly number[], isCancelled: () => boolean): Prepared | null {
-    const key = JSON.stringify([ask.recordsKey, request, methods])
+  #prepared(
+    ask: PlanAsk,
+    request: Request,
+    methods: readonly number[],
+    whole: boolean,
+    isCancelled: () => boolean,
+  ): Prepared | null {
+    const key = JSON.stringify([ask.recordsKey, request, methods, whole])
     const known = this.#kept.get(key)
-    const made = known ?? prepare({ ...request, records: withMethods(ask.records, methods) }, isCancelled)
+    const made = known ?? prepare({ ...request, records: withMethods(ask.records, methods) }, isCancelled, whole)
     if (made === null) return null
     this.#kept.delete(key)
     this.#kept.set(key, made)
@@ -118,8 +132,12 @@ export class Planner {
   }
 }
 
-const sideKey = ({ recordsKey, instrument, wanted }: PlanAsk, request: Request, methods: readonly number[]): string =>
-  JSON.stringify([recordsKey, instrument, request, methods, wanted])
+const sideKey = (
+  { recordsKey, instrument, wanted }: PlanAsk,
+  request: Request,
+  methods: readonly number[],
+  whole: boolean,
+): string => JSON.stringify([recordsKey, instrument, request, methods, wanted, whole])
 
 /** How much of the mean time each stage takes; what comes after the last stage's first pass is the check's. */
 function stepTimes({ setting }: Prepared, { stages, verified }: Chain): number[] {

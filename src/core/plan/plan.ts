@@ -47,8 +47,15 @@ const finalEpisodes = 512
 /** The outermost of 60 stand for 2.5 and 97.5 % to a tenth of the interval; more would take longer than a person waits. */
 const intervalRounds = 60
 
-/** @throws Problem for a ratio outside the records, and for strings that cannot be tuned in passes. */
-export function prepare(request: PlanRequest, isCancelled: () => boolean = () => false): Prepared | null {
+/**
+ * `wantsFloor` false: the hand's own floor is left out, and with it a fifth of the time.
+ * @throws Problem for a ratio outside the records, and for strings that cannot be tuned in passes.
+ */
+export function prepare(
+  request: PlanRequest,
+  isCancelled: () => boolean = () => false,
+  wantsFloor = true,
+): Prepared | null {
   const { records, seed, bridge } = request
   checkRange(records, request.snrDb)
   const drawsOf = (episodes: number): Draws => new Draws(seed, episodes, records.strings.length)
@@ -59,12 +66,14 @@ export function prepare(request: PlanRequest, isCancelled: () => boolean = () =>
   const outcomes = candidates({ screening: settingOf(request, few), final: setting, methods, ahead }, isCancelled)
   if (outcomes.length === 0) return null
   const perfect = { ...request, records: perfectRecords(records), offsetsKnown: false }
-  const floor = candidates({
-    screening: settingOf(perfect, few),
-    final: settingOf(perfect, many),
-    methods: [0],
-    ahead,
-  })
+  const floor = wantsFloor
+    ? candidates({
+        screening: settingOf(perfect, few),
+        final: settingOf(perfect, many),
+        methods: [0],
+        ahead,
+      })
+    : []
   const left = records.methods.flatMap((_, at) => (methods.includes(at) ? [] : [at]))
   return { request, setting, outcomes, floor, left }
 }
