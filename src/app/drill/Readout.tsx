@@ -52,7 +52,7 @@ export function Readout(props: {
       const nowMs = performance.now()
       if (frame !== null && nowMs - wroteMs < wordsMs) return
       wroteMs = nowMs
-      const digits = told === null ? '—' : written(told.cents)
+      const digits = told === null ? '—' : largeDigits(told.cents)
       write(one('digits'), digits)
       one('digits')?.classList.toggle('none', digits === '—')
       const words = told === null ? idle : insideWords(told, letGo)
@@ -104,9 +104,7 @@ export function Readout(props: {
         <div className="drill-bar" data-drill="bar" aria-hidden="true">
           {bestS !== null && <i style={{ left: `${Math.min(100, (100 * bestS) / whole)}%` }} />}
         </div>
-        <p className="notes drill-best">
-          {bestS === null ? 'best way: being worked out' : `best way ${bestS.toFixed(0)} s`}
-        </p>
+        <p className="notes drill-best">{bestS === null ? '' : `best way ${bestS.toFixed(0)} s`}</p>
       </div>
       <div className="drill-ruler" aria-hidden="true">
         <canvas data-drill="ruler" />
@@ -116,6 +114,12 @@ export function Readout(props: {
       <p className="unseen" aria-live="polite" data-drill="spoken" />
     </div>
   )
+}
+
+/** Tenths only where a hand can use them: what is far off takes no more room than what is near. */
+function largeDigits(cents: number): string {
+  const rounded = Math.abs(cents) < 9.95 ? cents : Math.round(cents)
+  return written(rounded).replace(Math.abs(cents) < 9.95 ? '' : '.0', '')
 }
 
 /** The bar's whole length: the clock, or twice the best way, or what it took so far. */

@@ -9,6 +9,7 @@ import { methods } from '../../core/methods/index.ts'
 import { Problem } from '../../core/problem.ts'
 import { knownRooms } from '../../core/study/presets.ts'
 import { routeHash } from '../router.ts'
+import { NumberBox, Select, Text, Tick } from './formfields.tsx'
 
 interface Draft {
   readonly title: string
@@ -152,6 +153,7 @@ export function TeacherForm({ exercise, onTry }: { exercise: Exercise; onTry: (e
           {draft.sets.length > 1 ? 'One instrument only' : 'Add a second instrument'}
         </button>
         <Select
+          wide
           label="Room"
           value={draft.room}
           options={rooms.map(({ id, title }) => [id, title])}
@@ -169,11 +171,13 @@ export function TeacherForm({ exercise, onTry }: { exercise: Exercise; onTry: (e
           options={methods.map(({ id, title }) => [id, title])}
           onChange={(fine) => change({ fine })}
         />
-        <NumberBox
-          label="Hand over within, c"
-          value={draft.roughLetGo}
-          onChange={(roughLetGo) => change({ roughLetGo })}
-        />
+        {draft.rough !== '' && (
+          <NumberBox
+            label="Hand over within, c"
+            value={draft.roughLetGo}
+            onChange={(roughLetGo) => change({ roughLetGo })}
+          />
+        )}
         <NumberBox label="Let go within, c" value={draft.fineLetGo} onChange={(fineLetGo) => change({ fineLetGo })} />
         <NumberBox
           label="Displays average, ms"
@@ -279,64 +283,5 @@ function SetEditor(props: {
         ))}
       </div>
     </fieldset>
-  )
-}
-
-function Text(props: { label: string; value: string; onChange: (value: string) => void }) {
-  return (
-    <label className="text-field wide">
-      {props.label}
-      <input value={props.value} onChange={(event) => props.onChange(event.target.value)} />
-    </label>
-  )
-}
-
-/** What is being typed stays as it is; NaN stands for what is no number yet. */
-function NumberBox(props: { label: string; value: number; onChange: (value: number) => void }) {
-  const [typed, setTyped] = useState<string | null>(null)
-  return (
-    <label className="text-field">
-      {props.label}
-      <input
-        inputMode="decimal"
-        value={typed ?? `${props.value}`}
-        onChange={({ target: { value } }) => {
-          setTyped(value)
-          props.onChange(value.trim() === '' ? Number.NaN : Number(value.replace(',', '.').replace('−', '-')))
-        }}
-        onBlur={() => {
-          if (!Number.isNaN(props.value)) setTyped(null)
-        }}
-      />
-    </label>
-  )
-}
-
-function Select(props: {
-  label: string
-  value: string
-  options: readonly (readonly [string, string])[]
-  onChange: (value: string) => void
-}) {
-  return (
-    <label className="text-field">
-      {props.label}
-      <select value={props.value} onChange={(event) => props.onChange(event.target.value)}>
-        {props.options.map(([value, word]) => (
-          <option key={value} value={value}>
-            {word}
-          </option>
-        ))}
-      </select>
-    </label>
-  )
-}
-
-function Tick(props: { label: string; on: boolean; onChange: (on: boolean) => void }) {
-  return (
-    <label className="drill-tick">
-      <input type="checkbox" checked={props.on} onChange={(event) => props.onChange(event.target.checked)} />
-      {props.label}
-    </label>
   )
 }
