@@ -7,7 +7,6 @@ import { fill } from '../../src/core/fields.ts'
 import { randomStream } from '../../src/core/maths/random.ts'
 import { amplitudeRatioFromDb, hzFromCents } from '../../src/core/maths/units.ts'
 import { methodById } from '../../src/core/methods/index.ts'
-import { listen } from '../../src/core/methods/listen.ts'
 import type { NoiseFigures } from '../../src/core/room/noisetake.ts'
 import { noiseFigures } from '../../src/core/room/noisetake.ts'
 import { type PredictedString, predictedString } from '../../src/core/room/predictedstring.ts'
@@ -21,6 +20,7 @@ import { scoreReadings } from '../../src/core/score/score.ts'
 import { roomById, stringById, studyDefaults } from '../../src/core/study/presets.ts'
 import { syntheticPluck } from '../../src/core/study/stringpluck.ts'
 import type { StudyRoom } from '../../src/core/study/study.ts'
+import { listenUntilClaim } from '../../src/core/study/untilclaim.ts'
 
 export const rateHz = 48000
 /** Mean square of the room. */
@@ -141,7 +141,7 @@ export function drawnMix({ seed, mix, plucks, room: given, strings: most = 6 }: 
         const targetHz = method.family === 'aimed' ? known[place].targetHz : null
         const { lowestHz, highestHz, claim: settings } = studyDefaults
         const stream = { sampleRateHz: rateHz, lowestHz, highestHz, targetHz, room: figures.spectrum }
-        const readings = listen(method, heard, stream, fill(method.fields, {}))
+        const { readings } = listenUntilClaim(method, heard, stream, fill(method.fields, {}), settings)
         const { lockS, claimCents, claim } = scoreReadings({
           readings,
           sampleRateHz: rateHz,
@@ -184,7 +184,7 @@ function drawnString(id: string, kind: Kind, seed: number, mix: number) {
       pickRatio: 0.08 + 0.12 * random.uniform(),
       levelSlopeDb: usual.levelSlopeDb + 2 * random.gaussian(),
       firstPartialOffsetCents: usual.firstPartialOffsetCents + 1.2 * random.gaussian(),
-      glideCents: 6 * random.uniform(),
+      glideCents: 3 * Math.exp(0.6 * random.gaussian()),
     },
   }
 }

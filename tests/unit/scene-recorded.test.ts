@@ -5,7 +5,7 @@ import { parseScene, sceneJson } from '../../src/core/scene/parse.ts'
 import { meanSquareOfFirstSecond, render, roomSpectrum } from '../../src/core/scene/render.ts'
 import type { RoomPart } from '../../src/core/scene/scene.ts'
 import { parseStudy } from '../../src/core/study/parse.ts'
-import { sceneOf, trialAt } from '../../src/core/study/trial.ts'
+import { openStudy, sceneOf, trialAt } from '../../src/core/study/trial.ts'
 
 const sampleRateHz = 8000
 
@@ -94,5 +94,35 @@ describe('a string of a study', () => {
     const [string] = study.strings
     const wrong = { ...study, strings: [{ ...string, partials: { partialDecaysS: [0] } }] }
     expect(() => parseStudy(wrong)).toThrow('is below 0.005')
+  })
+})
+
+describe('a study that listens until the claim', () => {
+  it('claims as the same study that listens on', () => {
+    const whole = parseStudy({
+      ...{ sampleRateHz, strings: ['A2'], rooms: ['white'], snrsDb: [0, 20], repeats: 4, takeS: 1.5 },
+      methods: ['yin', 'partial-fit'].map((id) => ({ id, values: { window: 1024, hop: 128 } })),
+    })
+    const claims = (study: typeof whole) => {
+      const opened = openStudy(study, new Map())
+      return Array.from({ length: opened.trialCount }, (_, index) => opened.run(index).outcomes)
+        .flat()
+        .map((outcome) => {
+          if (outcome.state === 'failed') return outcome.problem
+          const { claim, lockS, claimCents, readings } = outcome.score
+          return { claim, lockS, claimCents, readings }
+        })
+    }
+    const [full, short] = [claims(whole), claims({ ...whole, untilClaim: true })]
+    const told = (all: typeof full) => all.map((one) => ({ ...one, readings: 0 }))
+    expect(told(short)).toEqual(told(full))
+    expect(full.some((one) => 'claim' in one && one.claim === 'true')).toBe(true)
+    const heard = (all: typeof full): number =>
+      all.reduce((sum, one) => sum + ('readings' in one ? one.readings : 0), 0)
+    expect(heard(short)).toBeLessThan(heard(full))
+    expect(parseStudy(JSON.parse(JSON.stringify({ ...whole, untilClaim: true })))).toEqual({
+      ...whole,
+      untilClaim: true,
+    })
   })
 })

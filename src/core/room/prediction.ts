@@ -2,8 +2,9 @@
  * What to expect of each method in a room that was heard for a few seconds, as a study: the strings as one pluck showed them, in
  * the noise take itself.
  *
- * A study's string stands for one that the take allows (`draws` of them a string, from how far its figures may be off), a
- * study's room for a stretch of the noise take, a study's ratio for pluck and string a deviation softer or louder than measured.
+ * A study's string stands for one that the take allows, drawn from how far its figures may be off; every second one is off by
+ * as much the other way, which makes mean and variance of so few right where effects are proportional. A study's room stands for a
+ * stretch of the noise take, a study's ratio for pluck and string a deviation softer or louder than measured.
  * So what a take leaves open is in the outcomes side by side, and `predictionOf` tells how much each matters. Methods learn
  * the room from the whole take. What a room does later than the take, nobody can tell from it.
  *
@@ -15,7 +16,7 @@
  *       onTrial: (_, run) => outcomes.push(...run.outcomes) })
  *     const predicted = predictionOf(strings, outcomes, { plucks: 30, seed })
  */
-import { type Random, randomStream } from '../maths/random.ts'
+import { randomStream } from '../maths/random.ts'
 import { mean } from '../maths/statistics.ts'
 import { dbFromPowerRatio } from '../maths/units.ts'
 import { Problem } from '../problem.ts'
@@ -30,8 +31,8 @@ export interface PredictionWish {
   readonly strings: readonly PredictedString[]
   readonly methods: readonly MethodChoice[]
   readonly seed: number
-  /** Strings drawn for each of the strings; absent: 3. */
-  readonly draws?: number
+  /** Pairs of strings drawn for each of the strings; absent: 2. */
+  readonly pairs?: number
 }
 
 /** The study and what it plays, for `runStudy`. */
@@ -40,7 +41,7 @@ export interface PredictionStudy {
   readonly recordings: Recordings
 }
 
-const usualDraws = 3
+const usualPairs = 2
 /** Of the noise take. More would overlap more: a take of 8 s holds four trials. */
 const stretches = 4
 /** Time to claim, after a lead in which early claims can be seen. */
@@ -56,7 +57,7 @@ export function predictionStudy({
   strings,
   methods,
   seed,
-  draws = usualDraws,
+  pairs = usualPairs,
 }: PredictionWish): PredictionStudy {
   if (strings.length === 0) throw new Problem('no string was measured well enough to predict from', 'strings')
   if (methods.length === 0) throw new Problem('there is none', 'methods')
@@ -73,11 +74,12 @@ export function predictionStudy({
     id: 'prediction',
     seed,
     sampleRateHz,
-    ...{ takeS, leadS, repeats: 1 },
+    ...{ takeS, leadS, repeats: 1, untilClaim: true as const },
     strings: strings.flatMap((string) =>
-      Array.from({ length: draws }, (_, draw) =>
-        drawnString(string, draw, randomStream(seed, 'drawn string', string.id, draw)),
-      ),
+      Array.from({ length: 2 * pairs }, (_, draw) => {
+        const random = randomStream(seed, 'drawn string', string.id, draw >> 1)
+        return drawnString(string, draw, () => (draw % 2 === 0 ? 1 : -1) * random.gaussian())
+      }),
     ),
     rooms: stretchesOf(noiseS - takeS),
     snrsDb: step === 0 ? [0] : [-step, step],
@@ -109,30 +111,36 @@ function stretchesOf(spareS: number): StudyRoom[] {
   })
 }
 
-/** What is usual for a kind but stands in the measured partials, two slopes and two polarisations of a partial as one. */
-const measuredAlready = { firstPartialOffsetCents: 0, partialScatterCents: 0, lateEarlyRatio: 1, polMix: 0 }
+/** What is usual for a kind but stands in the measured partials, two slopes of decay as one. */
+const measuredAlready = { firstPartialOffsetCents: 0, partialScatterCents: 0, lateEarlyRatio: 1 }
 
-function drawnString(string: PredictedString, draw: number, random: Random): StudyString {
+/** `deviate`: of a standard normal each time. */
+function drawnString(string: PredictedString, draw: number, deviate: () => number): StudyString {
   const { id, targetHz, kind = 'electric', stiffness, partials, ratioDb } = string
+  const glideCents = usualGlideCents * Math.exp(glideSpread * deviate())
   return {
     id: `${id} #${draw}`,
     targetHz,
     kind,
-    pluck: { stiffness, ...measuredAlready },
-    partials: drawnPartials(partials, random),
+    pluck: { stiffness, glideCents, ...measuredAlready },
+    partials: drawnPartials(partials, deviate),
     overStudyDb: ratioDb,
   }
 }
+
+/** Median of recorded notes (scene/kinds.ts); how far strings and hands differ is a guess, no source. */
+const usualGlideCents = 3
+const glideSpread = 0.7
 
 /** Limits of the settings that they become. */
 const [shortestDecayS, longestDecayS] = [0.05, 600]
 const mostOffsetCents = 50
 
-function drawnPartials(partials: readonly PredictedPartial[], random: Random): PartialLists {
+function drawnPartials(partials: readonly PredictedPartial[], deviate: () => number): PartialLists {
   const drawn = partials.map((one) => {
-    const level = one.levelDb + one.levelSpreadDb * random.gaussian()
-    const decay = one.decayS * Math.exp(one.decaySpread * random.gaussian())
-    const offset = one.offsetCents + one.offsetSpreadCents * random.gaussian()
+    const level = one.levelDb + one.levelSpreadDb * deviate()
+    const decay = one.decayS * Math.exp(one.decaySpread * deviate())
+    const offset = one.offsetCents + one.offsetSpreadCents * deviate()
     const decayS = Math.min(longestDecayS, Math.max(shortestDecayS, decay))
     return {
       levelDb: onsetLevelDb(Math.min(one.mostDb, level), decayS),

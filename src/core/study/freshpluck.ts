@@ -10,7 +10,6 @@
 import type { Spectrum } from '../maths/spectrum.ts'
 import { median } from '../maths/statistics.ts'
 import { centsBetween, hzFromCents } from '../maths/units.ts'
-import type { Reading } from '../methods/method.ts'
 import { Problem } from '../problem.ts'
 import {
   heardSpectrum,
@@ -22,12 +21,12 @@ import {
   roomSpectrum,
 } from '../scene/render.ts'
 import type { Recordings, Scene } from '../scene/scene.ts'
-import { firstHold } from '../score/claim.ts'
 import { openMethod } from './openmethod.ts'
 import { ratioIn, surroundingsOf } from './roomscene.ts'
 import { stageOffsetDb } from './stage.ts'
 import { pluckedHarder, syntheticPluck } from './stringpluck.ts'
 import type { Study, StudyRoom, StudyString } from './study.ts'
+import { listenUntilClaim } from './untilclaim.ts'
 
 export interface FreshPluck {
   /** Places in the study's lists. */
@@ -58,9 +57,6 @@ export interface FreshPlucks {
   /** @throws Problem when it cannot be rendered. */
   hear(pluck: FreshPluck): HeardPluck
 }
-
-/** How often it is looked whether a claim stands, s: whoever listens on wastes only computing. */
-const lookS = 0.05
 
 /** @throws Problem for a study that has other than one room, a recorded string, or unknown ids or settings. */
 export function openFreshPlucks(study: Study, recordings: Recordings = new Map()): FreshPlucks {
@@ -103,22 +99,13 @@ export function openFreshPlucks(study: Study, recordings: Recordings = new Map()
           ? heardSpectrum(learntRoom(string, pluck), own, power, scene.room?.snrDb ?? pluck.snrDb)
           : null,
       }
-      const listener = method.open(stream, values)
-      const readings: Reading[] = []
-      const step = Math.round(lookS * sampleRateHz)
-      for (let start = 0; start < take.samples.length; start += step) {
-        const before = readings.length
-        listener.push(take.samples.subarray(start, start + step), (reading) => readings.push({ ...reading }))
-        if (readings.length === before) continue
-        const hold = firstHold(readings, sampleRateHz, study.claim)
-        if (hold === null) continue
-        const claimHz = median(readings.slice(hold.first, hold.last + 1).map(({ f0Hz }) => f0Hz))
-        return {
-          lockS: Math.max(0, hold.lockS - truth.onsetS),
-          errorCents: centsBetween(claimHz, truth.settledHz),
-        }
+      const { readings, hold } = listenUntilClaim(method, take.samples, stream, values, study.claim)
+      if (hold === null) return { lockS: Number.NaN, errorCents: Number.NaN }
+      const claimHz = median(readings.slice(hold.first, hold.last + 1).map(({ f0Hz }) => f0Hz))
+      return {
+        lockS: Math.max(0, hold.lockS - truth.onsetS),
+        errorCents: centsBetween(claimHz, truth.settledHz),
       }
-      return { lockS: Number.NaN, errorCents: Number.NaN }
     },
   }
 }

@@ -132,6 +132,7 @@ const studyShape = z.strictObject({
   methods: z.array(z.union([z.string(), methodShape])).min(1),
   claim: numbers.optional(),
   roomLearnt: z.boolean().optional(),
+  untilClaim: z.literal(true).optional(),
   level: z.enum(['ratio', 'stage']).optional(),
   referenceString: z.string().optional(),
   farDetuneCents: z.number().optional(),
@@ -154,6 +155,7 @@ export function parseStudy(json: unknown): Study {
     methods: given.methods.map((method, index) => parseMethod(method, `methods.${index}`)),
     claim: fill(claimFields, given.claim ?? {}, 'claim'),
     roomLearnt: given.roomLearnt ?? studyDefaults.roomLearnt,
+    ...(given.untilClaim === undefined ? {} : { untilClaim: given.untilClaim }),
     ...(given.level === undefined ? {} : { level: given.level }),
     ...(given.referenceString === undefined ? {} : { referenceString: given.referenceString }),
     ...(given.farDetuneCents === undefined

@@ -93,6 +93,8 @@ export interface Study {
   readonly repeats: number
   readonly methods: readonly MethodChoice[]
   readonly claim: ClaimSettings
+  /** Methods listen until they claim: all but the claim is told of what they heard by then, without a bound. Absent: to the end. */
+  readonly untilClaim?: true
   /** Whether methods are given the room's spectrum. */
   readonly roomLearnt: boolean
   /** What blind methods are told, Hz. */

@@ -36,6 +36,7 @@ import { ratioIn, surroundingsOf } from './roomscene.ts'
 import { stageOffsetDb } from './stage.ts'
 import { pluckedHarder, syntheticPluck } from './stringpluck.ts'
 import type { MethodChoice, Outcome, Study, StudyRoom, StudyString, Trial } from './study.ts'
+import { listenUntilClaim } from './untilclaim.ts'
 
 /** What a trial yields: outcomes for the record, computing times for the side file. */
 export interface TrialRun {
@@ -130,25 +131,36 @@ export function openStudy(
     return { trial, string, room, scene, side, spectrum }
   }
 
-  function twinOf({ string, side, room }: Staged, { choice, method, values }: OpenMethod): readonly Reading[] {
+  const listened = (
+    { method, values }: OpenMethod,
+    samples: Float32Array,
+    string: StudyString,
+    room: Spectrum | null,
+  ): readonly Reading[] => {
+    const stream = streamFor(string, room, method)
+    return study.untilClaim === true
+      ? listenUntilClaim(method, samples, stream, values, study.claim).readings
+      : listen(method, samples, stream, values)
+  }
+
+  function twinOf({ string, side, room }: Staged, opened: OpenMethod): readonly Reading[] {
     if (room.variant === 'no-string') return []
-    return twins.get(`${side.key} ${JSON.stringify(choice)}`, () =>
-      listen(method, side.rendered.samples, streamFor(string, null, method), values),
+    return twins.get(`${side.key} ${JSON.stringify(opened.choice)}`, () =>
+      listened(opened, side.rendered.samples, string, null),
     )
   }
 
   function boundFor(staged: Staged): Bound | null {
     const { scene, side, spectrum, room, trial } = staged
     const pluck = scene.plucks[0] as Pluck
-    if (room.variant === 'no-string' || pluck.recording !== undefined) return null
+    if (room.variant === 'no-string' || pluck.recording !== undefined || study.untilClaim === true) return null
     return bounds.get(`${trial.index}`, () => openBound(boundSignalOf(pluck, side.rendered.partials), spectrum))
   }
 
   function track(staged: Staged, rendered: Rendered, opened: OpenMethod, timed: TimingSink): Track {
     const { string, room, spectrum } = staged
     const startMs = nowMs()
-    const stream = streamFor(string, spectrum, opened.method)
-    const readings = listen(opened.method, rendered.take.samples, stream, opened.values)
+    const readings = listened(opened, rendered.take.samples, string, spectrum)
     timed(readings.length, nowMs() - startMs)
     const truth = truthFor(staged, rendered)
     const twin = twinOf(staged, opened)
