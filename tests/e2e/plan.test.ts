@@ -76,6 +76,7 @@ describe.skipIf(browserPath === null)('the Plan page', () => {
   it('prints one page, A6 and A4', async () => {
     const { page } = opened
     await page.getByRole('button', { name: 'Show the card' }).click()
+    expect(await seriousOn(page)).toEqual([])
     const pdfs: Buffer[] = []
     for (const paper of ['A6', 'A4']) {
       await page.getByRole('button', { name: paper, exact: true }).click()

@@ -45,9 +45,10 @@ export function CardDialog(props: {
                 Close
               </Button>
             </div>
-            <div className="plan-paper">
+            {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a part that scrolls has to be reached by key. */}
+            <section className="plan-paper" tabIndex={0} aria-label="The card as it is printed">
               <Card {...card} paper={paper} />
-            </div>
+            </section>
           </Dialog>
         </Modal>
       </ModalOverlay>

@@ -26,17 +26,17 @@ export function PlanSentence() {
   const { instrument, room, snrDb, snrsDb, bridge, hand } = choices
   const chosen = offered.find(({ instrument: one }) => one.id === instrument.id)
   const strings = chosen?.strings.length ?? 0
-  const rooms = loaded?.rooms ?? null
   const named = knownRooms.map(({ id, title }) => ({ id, label: id, note: title }))
   const own = recorded('noise').map((entry) => ({
     id: entry.id,
     label: entry.title,
     note: entry.picked ? 'Recorded here.' : 'Recorded, shipped with the page.',
   }))
-  const shown = rooms === null ? [named, own] : [named, own].map((list) => list.filter(({ id }) => rooms.includes(id)))
+  const inFile = loaded?.rooms.map(({ id }) => ({ id, label: id })) ?? []
   const pickRoom = (id: string): void => {
     const entry = recorded('noise').find((one) => one.id === id)
-    choose({ room: entry === undefined ? roomById(id) : asRoom(entry) })
+    const loadedRoom = loaded?.rooms.find((one) => one.id === id)
+    choose({ room: loadedRoom ?? (entry === undefined ? roomById(id) : asRoom(entry)) })
   }
   const title = own.find(({ id }) => id === room.id)?.label ?? room.id
   return (
@@ -68,8 +68,9 @@ export function PlanSentence() {
         label="Room"
         title="Room"
         groups={[
-          { title: 'Made by the page: invented, no measured place', picks: shown[0] ?? [] },
-          { title: 'Recorded', picks: shown[1] ?? [] },
+          { title: 'In the file', picks: inFile },
+          { title: 'Made by the page: invented, no measured place', picks: loaded === null ? named : [] },
+          { title: 'Recorded', picks: loaded === null ? own : [] },
         ]
           .filter(({ picks }) => picks.length > 0)
           .map((group) => ({ ...group, chosen: room.id, onPick: pickRoom }))}

@@ -26,7 +26,12 @@ export function PlanView() {
   const card =
     answer === null || answered === null
       ? null
-      : { side: answer.base, choices: answered, plucks, from: state.loaded?.name ?? null }
+      : {
+          side: answer.base,
+          choices: answered,
+          plucks,
+          from: state.loaded === null ? null : `${choices.room.id} (${state.loaded.name})`,
+        }
   return (
     <main className="content plan">
       <div className="page-head">

@@ -19,8 +19,8 @@ export function RecordsLine() {
     return (
       <div className="plan-records">
         <p className="progress-words">
-          From <strong>{loaded.name}</strong>, {counted(loaded.trials, 'trial')}, n = {n} a cell.{' '}
-          {n < fewestPlucks && `${lackingWords(n, fewestPlucks)}.`} Not part of the link.
+          From <strong>{loaded.name}</strong>, {counted(loaded.trials, 'trial')},{' '}
+          {lackingWords(n, fewestPlucks) ?? `n = ${n}`} a cell. Not part of the link.
         </p>
         <button type="button" className="button" onClick={() => void unload()}>
           Record here instead

@@ -1,6 +1,7 @@
 /** What the page and the planner's worker tell each other. */
 import type { Instrument } from '../../core/instruments/instrument.ts'
 import type { PlanRecords } from '../../core/plan/records.ts'
+import type { StudyRoom } from '../../core/study/study.ts'
 import type { PlanAnswer, PlanAsk } from './answer.ts'
 import type { Heard } from './whatif.ts'
 
@@ -18,7 +19,9 @@ export type ToPlanner =
 export interface ReadRun {
   readonly records: PlanRecords
   readonly heard: Heard
-  readonly rooms: readonly string[]
+  readonly rooms: readonly StudyRoom[]
+  /** The one the records are from. */
+  readonly room: StudyRoom
   readonly trials: number
 }
 

@@ -25,7 +25,9 @@ const answer = (message: FromPlanner): void => self.postMessage(message)
 
 function read({ text, instrument, room }: Extract<ToPlanner, { kind: 'read' }>): ReadRun {
   const { header, outcomes, completeTrials } = parseRun(text)
-  const rooms = header.study.rooms.map(({ id }) => id)
-  const records = recordsOf(header, outcomes, instrument, room === '' ? (rooms[0] ?? '') : room)
-  return { records, heard: heardIn(header.study, header.study.methods.length), rooms, trials: completeTrials }
+  const { rooms, methods } = header.study
+  const own = rooms.find(({ id }) => id === room) ?? rooms[0]
+  if (own === undefined) throw new Problem('has no room', 'line 1.study')
+  const records = recordsOf(header, outcomes, instrument, own.id)
+  return { records, heard: heardIn(header.study, methods.length), rooms, room: own, trials: completeTrials }
 }

@@ -195,14 +195,14 @@ export async function load(name: string, text: string): Promise<void> {
   token += 1
   const { choices } = usePlan.getState()
   try {
-    const run = await readRun({ text, instrument: choices.instrument, room: '' })
+    const run = await readRun({ text, instrument: choices.instrument, room: choices.room.id })
     if (run === null) return
     loadedText = text
-    const { records, heard, rooms, trials } = run
+    const { records, heard, rooms, room, trials } = run
     const snrDb = nearestIn(records.snrsDb, choices.snrDb)
     usePlan.setState({
       ...{ records, heard, phase: 'done', problem: null, loaded: { name, rooms, trials } },
-      choices: { ...choices, snrDb, snrsDb: records.snrsDb },
+      choices: { ...choices, room, snrDb, snrsDb: records.snrsDb },
       notice: snrDb === choices.snrDb ? null : `The file does not hold ${choices.snrDb} dB: this is ${snrDb} dB.`,
     })
     await ask()
@@ -218,7 +218,11 @@ export async function load(name: string, text: string): Promise<void> {
 async function readAgain({ instrument, room }: PlanChoices): Promise<void> {
   const { loaded } = usePlan.getState()
   try {
-    const run = await readRun({ text: loadedText, instrument, room: loaded?.rooms.includes(room.id) ? room.id : '' })
+    const run = await readRun({
+      text: loadedText,
+      instrument,
+      room: loaded?.rooms.some(({ id }) => id === room.id) ? room.id : '',
+    })
     if (run === null) return
     usePlan.setState({ records: run.records, heard: run.heard, problem: null })
     await ask()

@@ -1,6 +1,7 @@
 /** What the Plan page shows: the choices, how far the records are, the newest answer. session.ts writes it; nothing else does. */
 import { create } from 'zustand'
 import type { PlanRecords } from '../../core/plan/records.ts'
+import type { StudyRoom } from '../../core/study/study.ts'
 import type { Phase } from '../store.ts'
 import type { PlanAnswer } from './answer.ts'
 import { firstChoices, type PlanChoices } from './choices.ts'
@@ -9,7 +10,7 @@ import type { Heard } from './whatif.ts'
 /** A run that a person loaded; it is not in the link. */
 export interface LoadedRun {
   readonly name: string
-  readonly rooms: readonly string[]
+  readonly rooms: readonly StudyRoom[]
   readonly trials: number
 }
 
