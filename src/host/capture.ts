@@ -7,7 +7,14 @@
  * Events alone are trusted for devices: one that goes silent without an event is not noticed here.
  */
 import { Problem } from '../core/problem.ts'
-import { type AppliedSettings, appliedSettings, audioConstraints, matchDevice, type WantedDevice } from './devices.ts'
+import {
+  type AppliedSettings,
+  appliedSettings,
+  audioConstraints,
+  type MatchedDevice,
+  matchDevice,
+  type WantedDevice,
+} from './devices.ts'
 
 /** Under it the upper partials of the thinnest strings are cut (own choice: the rate of a compact disc). */
 const leastRateHz = 44_100
@@ -58,14 +65,23 @@ export async function openCapture(
   makeContext = () => new AudioContext({ latencyHint: 'interactive' }),
 ): Promise<Capture> {
   let stream = await ask(media, null)
-  const match = matchDevice(wanted, await media.enumerateDevices())
-  if (match.id !== null && match.id !== stream.getAudioTracks()[0].getSettings().deviceId) {
+  let match: MatchedDevice
+  let context: AudioContext
+  let input: AudioNode
+  try {
+    match = matchDevice(wanted, await media.enumerateDevices())
+    if (match.id !== null && match.id !== stream.getAudioTracks()[0].getSettings().deviceId) {
+      stop(stream)
+      stream = await ask(media, match.id)
+    }
+    context = makeContext()
+    input = context.createMediaStreamSource(stream)
+  } catch (cause) {
+    // Or the browser would go on listening for nobody.
     stop(stream)
-    stream = await ask(media, match.id)
+    throw cause
   }
   const track = stream.getAudioTracks()[0]
-  const context = makeContext()
-  const input = context.createMediaStreamSource(stream)
   const rate = context.sampleRate
   const notes = match.note === null ? [] : [match.note]
   if (rate < leastRateHz) notes.push(`${rate} Hz is a low rate: high partials are missing, do not calibrate here.`)
@@ -88,7 +104,7 @@ export async function openCapture(
     state = next
     handler(state)
   }
-  let clockS = Number.NaN
+  let clockS = context.currentTime
   const watch = setInterval(() => {
     frozen = context.currentTime === clockS
     clockS = context.currentTime

@@ -66,6 +66,15 @@ it('asks for permission, then for the device that was meant, and lets the first 
   expect(tracks[1].readyState).toBe('ended')
 })
 
+it('listens no longer where the sound cannot be opened', async () => {
+  const { context, tracks, open } = stage()
+  context.createMediaStreamSource = () => {
+    throw new DOMException('', 'InvalidStateError')
+  }
+  await expect(open('')).rejects.toThrow(DOMException)
+  expect(tracks.map(({ readyState }) => readyState)).toEqual(['ended'])
+})
+
 it('warns under 44.1 kHz', async () => {
   const capture = await stage(16_000).open('')
   expect(capture.notes).toEqual([expect.stringContaining('16000 Hz')])
@@ -77,7 +86,8 @@ it('tells of a frozen clock, a paused context, a muted and an ended device', asy
   const capture = await open('')
   const told: string[] = []
   capture.onState(({ kind }) => told.push(kind))
-  vi.advanceTimersByTime(2000)
+  vi.advanceTimersByTime(1000)
+  expect(told).toEqual(['frozen'])
   context.state = 'suspended'
   context.onstatechange()
   context.state = 'running'

@@ -5,6 +5,7 @@ import { csvOfCells } from '../../core/score/table.ts'
 import { headerOf, recordLine } from '../../core/study/record.ts'
 import { openOutcomes } from '../run/session.ts'
 import { appVersion, engine } from '../run/version.ts'
+import { saveFile } from '../savefile.ts'
 import { useBench } from '../store.ts'
 import { chartsSvg } from './chartsSvg.ts'
 
@@ -23,14 +24,14 @@ export function SaveMenu() {
   }
   const saveRun = (): void => {
     const outcomes = [...openOutcomes()].sort(([a], [b]) => a - b).flatMap(([, list]) => list)
-    save(`${name}.jsonl`, 'application/jsonl', [
+    saveFile(`${name}.jsonl`, 'application/jsonl', [
       recordLine(headerOf(study, appVersion, engine())),
       ...outcomes.map(recordLine),
     ])
   }
   const saveCharts = (): void => {
     const charts = document.querySelector<HTMLElement>('.bench-main')
-    if (charts !== null) save(`${name}.svg`, 'image/svg+xml', [chartsSvg(charts, study)])
+    if (charts !== null) saveFile(`${name}.svg`, 'image/svg+xml', [chartsSvg(charts, study)])
   }
   return (
     <DialogTrigger onOpenChange={() => setCopied(false)}>
@@ -46,7 +47,7 @@ export function SaveMenu() {
           <Button
             className="button"
             isDisabled={summary === null}
-            onPress={() => summary !== null && save(`${name}.csv`, 'text/csv', [csvOfCells(summary.cells)])}
+            onPress={() => summary !== null && saveFile(`${name}.csv`, 'text/csv', [csvOfCells(summary.cells)])}
           >
             Figures as CSV
           </Button>
@@ -54,7 +55,7 @@ export function SaveMenu() {
             className="button"
             isDisabled={summary === null}
             onPress={() =>
-              summary !== null && save(`${name}.json`, 'application/json', [JSON.stringify(summary, null, 1)])
+              summary !== null && saveFile(`${name}.json`, 'application/json', [JSON.stringify(summary, null, 1)])
             }
           >
             Figures as JSON
@@ -69,14 +70,4 @@ export function SaveMenu() {
       </Popover>
     </DialogTrigger>
   )
-}
-
-function save(name: string, type: string, parts: readonly string[]): void {
-  const url = URL.createObjectURL(new Blob([...parts], { type }))
-  const link = document.createElement('a')
-  link.href = url
-  link.download = name
-  link.click()
-  // The browser reads the blob after the click returns.
-  setTimeout(() => URL.revokeObjectURL(url), 10_000)
 }

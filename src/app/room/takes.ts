@@ -3,6 +3,7 @@
  * the browser keeps them: a full disk loses nothing that was taken. The list is what a page shows; samples are asked for.
  */
 import { create } from 'zustand'
+import { saveFile } from '../savefile.ts'
 import {
   bytesLeft,
   dropTake,
@@ -13,7 +14,6 @@ import {
   type OpenedTake,
   openKept,
 } from './keeptakes.ts'
-import { saveBytes } from './savebytes.ts'
 import { type RoomTake, sha256, type TakeHead, type TakePart } from './take.ts'
 import { takeOfZip, zipOfTake } from './takezip.ts'
 
@@ -107,7 +107,7 @@ export async function removeTake(id: string): Promise<void> {
 export async function exportTake(id: string): Promise<boolean> {
   const take = await takeById(id)
   if (take === null) return false
-  saveBytes(`${id}.zip`, zipOfTake(take), 'application/zip')
+  saveFile(`${id}.zip`, 'application/zip', [zipOfTake(take)])
   return true
 }
 

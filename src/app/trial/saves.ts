@@ -3,6 +3,7 @@ import { sceneJson } from '../../core/scene/parse.ts'
 import { writeWav } from '../../core/scene/wav.ts'
 import type { Study } from '../../core/study/study.ts'
 import type { Replay } from '../../core/study/trial.ts'
+import { saveFile } from '../savefile.ts'
 
 const nameOf = (study: Study, { trial }: Replay): string =>
   `clatterbench-${study.id}-trial-${trial.index}-${trial.string}-${trial.room}-${trial.snrDb}dB`.replaceAll('/', '-')
@@ -11,20 +12,10 @@ export function saveWav(study: Study, replay: Replay): void {
   const { samples, sampleRateHz } = replay.rendered.take
   // A view of its own buffer is what a Blob takes.
   const bytes = new Uint8Array(writeWav(samples, sampleRateHz))
-  save(`${nameOf(study, replay)}.wav`, new Blob([bytes], { type: 'audio/wav' }))
+  saveFile(`${nameOf(study, replay)}.wav`, 'audio/wav', [bytes])
 }
 
 export function saveScene(study: Study, replay: Replay): void {
   const text = `${JSON.stringify(sceneJson(replay.scene), null, 2)}\n`
-  save(`${nameOf(study, replay)}.json`, new Blob([text], { type: 'application/json' }))
-}
-
-function save(name: string, blob: Blob): void {
-  const url = URL.createObjectURL(blob)
-  const link = document.createElement('a')
-  link.href = url
-  link.download = name
-  link.click()
-  // The browser reads the blob after the click returns.
-  setTimeout(() => URL.revokeObjectURL(url), 10_000)
+  saveFile(`${nameOf(study, replay)}.json`, 'application/json', [text])
 }

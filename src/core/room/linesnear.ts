@@ -18,7 +18,7 @@ export interface LineNear {
 /** What a partial's ratio is measured within, and what a method that follows one takes in. */
 export const nearCents = 50
 
-/** Lines within 50 c of a partial, the one that is strongest beside its partial first. */
+/** Lines within 50 c of a partial, the one that is strongest beside its partial first; then those on partials under the room, by partial. */
 export function linesNear(string: RoomString, figures: StringFigures, noise: NoiseFigures): readonly LineNear[] {
   const found = noise.lines.flatMap((line): LineNear[] => {
     for (let k = 1; k <= toldPartials; k++) {
@@ -28,10 +28,13 @@ export function linesNear(string: RoomString, figures: StringFigures, noise: Noi
     }
     return []
   })
-  return found.sort((a, b) => strengthOf(b) - strengthOf(a))
+  const heard = found.filter(({ overPartialDb }) => overPartialDb !== null)
+  const unheard = found.filter(({ overPartialDb }) => overPartialDb === null)
+  return [
+    ...heard.sort((a, b) => (b.overPartialDb ?? 0) - (a.overPartialDb ?? 0)),
+    ...unheard.sort((a, b) => a.k - b.k),
+  ]
 }
-
-const strengthOf = ({ overPartialDb }: LineNear): number => overPartialDb ?? Number.POSITIVE_INFINITY
 
 function overPartial(line: SteadyLine, k: number, figures: StringFigures, noise: NoiseFigures): number | null {
   const partial = figures.partials.find((one) => one.k === k)

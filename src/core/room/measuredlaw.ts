@@ -40,6 +40,8 @@ const knownShare = 0.3
 const leastScatterCents = 0.15
 /** Bodies and bridges move partials by as much: medians of recorded notes. */
 const usualScatterCents = 1.2
+/** The worst of the 21 notes in signals/recordings lies 4.5 c off any law; partials further off are not one string's alone. */
+const mostScatterCents = 5
 const rounds = 8
 /** Cents a part of a thousand, nearly. */
 const centsPerShare = 1200 / Math.LN2
@@ -62,7 +64,7 @@ export function measuredLaw(
     const line = lineThrough(upper, spanS, 0, Number.POSITIVE_INFINITY)
     const found = pluck.stiffness + line.more
     const most = Math.max(mostSpreadShare * found, mostSpread)
-    if (found >= 0 && line.moreSpread <= most) {
+    if (found >= 0 && line.moreSpread <= most && line.scatterCents <= mostScatterCents) {
       // Few partials may lie well on a line by luck; a body bends a string's by more.
       const honest = Math.max(1, usualScatterCents / line.scatterCents)
       return {

@@ -1,6 +1,6 @@
-/** Hands bytes to the person as a file. */
-export function saveBytes(name: string, bytes: Uint8Array<ArrayBuffer>, type: string): void {
-  const url = URL.createObjectURL(new Blob([bytes], { type }))
+/** Hands something to the person as a file. */
+export function saveFile(name: string, type: string, parts: readonly BlobPart[]): void {
+  const url = URL.createObjectURL(new Blob([...parts], { type }))
   const link = document.createElement('a')
   link.href = url
   link.download = name
