@@ -166,7 +166,7 @@ describe('presets', () => {
     const sizes = Object.fromEntries(
       presetIds.map((id) => [id, [trialCount(presetStudy(id)), presetStudy(id).methods.length]]),
     )
-    expect(sizes).toEqual({ first: [24, 4], quick: [90, 9], standard: [1344, 9], field: [36, 22], plan: [3000, 9] })
+    expect(sizes).toEqual({ first: [24, 4], quick: [90, 9], standard: [1344, 12], field: [36, 22], plan: [3000, 9] })
   })
 })
 

@@ -118,7 +118,8 @@ const outlines: Readonly<Record<string, () => Outline>> = {
     repeats: 8,
     takeS: 2.5,
     methods: choices(
-      ...['yin', 'mpm', 'acf', 'spectral-peak', 'harmonic-sum', 'partial-fit', 'pitchy', 'joint-fit', 'whitened-sum'],
+      ...['yin', 'mpm', 'acf', 'spectral-peak', 'harmonic-sum', 'shs', 'hps', 'pitchy'],
+      ...['partial-fit', 'joint-fit', 'whitened-sum', 'growing-fit'],
     ),
   }),
   field: () => ({
