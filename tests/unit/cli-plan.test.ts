@@ -2,25 +2,16 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest'
-import { main } from '../../src/cli/main.ts'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { parseStudy } from '../../src/core/study/parse.ts'
 import { headerOf, recordLine } from '../../src/core/study/record.ts'
 import { openStudy } from '../../src/core/study/trial.ts'
+import { runCli } from './clirun.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'bench-plan-'))
 const path = join(folder, 'run.jsonl')
 
-async function plan(...words: string[]): Promise<{ code: number; out: string; err: string }> {
-  const out: unknown[] = []
-  const err: unknown[] = []
-  const stdout = vi.spyOn(process.stdout, 'write').mockImplementation((text) => out.push(text) > 0)
-  const stderr = vi.spyOn(process.stderr, 'write').mockImplementation((text) => err.push(text) > 0)
-  const code = await main(['plan', path, ...words])
-  stdout.mockRestore()
-  stderr.mockRestore()
-  return { code, out: out.join(''), err: err.join('') }
-}
+const plan = (...words: string[]): ReturnType<typeof runCli> => runCli('plan', path, ...words)
 
 beforeAll(() => {
   // Bare strings stand for the first instrument's: the same six pitches.

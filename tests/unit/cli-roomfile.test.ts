@@ -7,7 +7,6 @@ import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'nod
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest'
-import { main } from '../../src/cli/main.ts'
 import { readRoomFile } from '../../src/cli/roomfile.ts'
 import { randomStream } from '../../src/core/maths/random.ts'
 import { recorded } from '../../src/core/scene/noises/recorded.ts'
@@ -15,6 +14,7 @@ import { writeWav } from '../../src/core/scene/wav.ts'
 import { presetStudy } from '../../src/core/study/presets.ts'
 import { headerOf, recordLine } from '../../src/core/study/record.ts'
 import { openStudy } from '../../src/core/study/trial.ts'
+import { runCli } from './clirun.ts'
 
 // Trials are made in this thread: how workers share them is tested with the pool.
 vi.mock('../../src/host/pool.ts', () => ({
@@ -28,17 +28,6 @@ vi.mock('../../src/host/pool.ts', () => ({
 const rateHz = 16000
 const folder = mkdtempSync(join(tmpdir(), 'bench-room-file-'))
 const at = (name: string): string => join(folder, name)
-
-async function run(...words: string[]): Promise<{ code: number; out: string; err: string }> {
-  const out: unknown[] = []
-  const err: unknown[] = []
-  const stdout = vi.spyOn(process.stdout, 'write').mockImplementation((text) => out.push(text) > 0)
-  const stderr = vi.spyOn(process.stderr, 'write').mockImplementation((text) => err.push(text) > 0)
-  const code = await main(words)
-  stdout.mockRestore()
-  stderr.mockRestore()
-  return { code, out: out.join(''), err: err.join('') }
-}
 
 /** Noise with a memory of a few samples: what follows is near what was, so that a click would stand out. */
 function smoothNoise(seconds: number, seed: number): Float32Array {
@@ -74,7 +63,14 @@ const headerIn = (path: string) => JSON.parse(readFileSync(path, 'utf8').split('
 
 describe('a room from a file', () => {
   it('takes the place of the rooms of the study, named by file and hash', async () => {
-    const { code, err } = await run('sweep', at('study.json'), '--out', at('run.jsonl'), '--room-file', at('tent.wav'))
+    const { code, err } = await runCli(
+      'sweep',
+      at('study.json'),
+      '--out',
+      at('run.jsonl'),
+      '--room-file',
+      at('tent.wav'),
+    )
     expect(code).toBe(0)
     // The hash by another way: over the bytes that follow the 58 of the header in a WAV file of floats.
     const bytes = readFileSync(at('tent.wav')).subarray(58)
@@ -88,9 +84,9 @@ describe('a room from a file', () => {
   })
 
   it('gives the same bytes again, and others from another take', async () => {
-    await run('sweep', at('study.json'), '--out', at('again.jsonl'), '--room-file', at('tent.wav'))
+    await runCli('sweep', at('study.json'), '--out', at('again.jsonl'), '--room-file', at('tent.wav'))
     expect(readFileSync(at('again.jsonl'), 'utf8')).toBe(readFileSync(at('run.jsonl'), 'utf8'))
-    await run('sweep', at('study.json'), '--out', at('other.jsonl'), '--room-file', at('later/tent.wav'))
+    await runCli('sweep', at('study.json'), '--out', at('other.jsonl'), '--room-file', at('later/tent.wav'))
     const lines = (path: string): string[] => readFileSync(path, 'utf8').trim().split('\n').slice(1)
     expect(lines(at('other.jsonl'))).toHaveLength(6)
     expect(lines(at('other.jsonl'))).not.toEqual(lines(at('run.jsonl')))
@@ -98,12 +94,12 @@ describe('a room from a file', () => {
 
   it('stands beside the rooms of the study where it is told to', async () => {
     const words = ['--room-file', at('tent.wav'), '--keep-rooms', '--repeats', '1']
-    await run('sweep', at('study.json'), '--out', at('both.jsonl'), ...words)
+    await runCli('sweep', at('study.json'), '--out', at('both.jsonl'), ...words)
     expect(headerIn(at('both.jsonl')).study.rooms.map(({ id }: { id: string }) => id)).toEqual(['white', 'tent'])
-    const lone = await run('sweep', at('study.json'), '--out', at('lone.jsonl'), '--keep-rooms')
+    const lone = await runCli('sweep', at('study.json'), '--out', at('lone.jsonl'), '--keep-rooms')
     expect(lone).toMatchObject({ code: 4, err: expect.stringContaining('--keep-rooms') })
     const twins = ['--room-file', at('tent.wav'), at('later/tent.wav')]
-    const refused = await run('sweep', at('study.json'), '--out', at('twins.jsonl'), ...twins)
+    const refused = await runCli('sweep', at('study.json'), '--out', at('twins.jsonl'), ...twins)
     expect(refused).toMatchObject({ code: 4, err: expect.stringContaining('a room "tent" stands there already') })
   })
 
@@ -112,7 +108,7 @@ describe('a room from a file', () => {
     const begun = whole.split('\n').slice(0, 3).join('\n')
     writeFileSync(at('begun.jsonl'), `${begun}\n`)
     const resume = (file: string) =>
-      run('sweep', at('study.json'), '--out', at('begun.jsonl'), '--room-file', file, '--resume')
+      runCli('sweep', at('study.json'), '--out', at('begun.jsonl'), '--room-file', file, '--resume')
     expect(await resume(at('later/tent.wav'))).toMatchObject({ code: 4, err: expect.stringContaining('recorded room') })
     expect(readFileSync(at('begun.jsonl'), 'utf8')).toBe(`${begun}\n`)
     expect(await resume(at('tent.wav'))).toMatchObject({ code: 0 })
@@ -120,16 +116,16 @@ describe('a room from a file', () => {
   })
 
   it('is summarised, and merged from shards to the same bytes', async () => {
-    const summary = JSON.parse((await run('summary', at('run.jsonl'), '--json')).out)
+    const summary = JSON.parse((await runCli('summary', at('run.jsonl'), '--json')).out)
     expect(summary.cells.map(({ room, method, n }: { [key: string]: unknown }) => [room, method, n])).toEqual([
       ['tent', 'yin', 3],
       ['tent', 'partial-fit', 3],
     ])
     for (const shard of ['1/2', '2/2']) {
       const words = ['--out', at(`shard-${shard[0]}.jsonl`), '--room-file', at('tent.wav'), '--shard', shard]
-      await run('sweep', at('study.json'), ...words)
+      await runCli('sweep', at('study.json'), ...words)
     }
-    await run('merge', at('shard-1.jsonl'), at('shard-2.jsonl'), '--out', at('merged.jsonl'))
+    await runCli('merge', at('shard-1.jsonl'), at('shard-2.jsonl'), '--out', at('merged.jsonl'))
     expect(readFileSync(at('merged.jsonl'), 'utf8')).toBe(readFileSync(at('run.jsonl'), 'utf8'))
   })
 
@@ -149,7 +145,7 @@ describe('a room from a file', () => {
     )
     const text = [headerOf(whole, '0', 'node'), ...lines].map((line) => recordLine(line as never)).join('')
     writeFileSync(at('plan.jsonl'), text)
-    const told = await run('plan', at('plan.jsonl'), '--budget', '60', '--within', '3')
+    const told = await runCli('plan', at('plan.jsonl'), '--budget', '60', '--within', '3')
     expect(told.err).toBe('')
     expect(told.out).toContain(', tent at 10 dB')
   })
@@ -184,13 +180,13 @@ describe('a file that is no room', () => {
   it.each(cases)('is refused when %s, and nothing is written', async (name, bytes, sentence) => {
     writeFileSync(at(`${name}.wav`), bytes)
     const words = ['--out', at(`${name}.jsonl`), '--room-file', at(`${name}.wav`)]
-    const { code, err } = await run('sweep', at('study.json'), ...words)
+    const { code, err } = await runCli('sweep', at('study.json'), ...words)
     expect({ code, err }).toEqual({ code: 4, err: expect.stringContaining(sentence) })
     expect(() => readFileSync(at(`${name}.jsonl`))).toThrow()
   })
 
   it('that is missing is named', async () => {
-    const { code, err } = await run('sweep', 'first', '--out', at('no.jsonl'), '--room-file', at('nowhere.wav'))
+    const { code, err } = await runCli('sweep', 'first', '--out', at('no.jsonl'), '--room-file', at('nowhere.wav'))
     expect({ code, err }).toEqual({ code: 4, err: expect.stringContaining('nowhere.wav: cannot be read') })
   })
 

@@ -4,9 +4,9 @@
 import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest'
-import { main } from '../../src/cli/main.ts'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { writeWav } from '../../src/core/scene/wav.ts'
+import { runCli } from './clirun.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'bench-cli-'))
 const at = (name: string): string => join(folder, name)
@@ -16,17 +16,6 @@ const scene = {
   seed: 1,
   plucks: [{ onsetS: 0.2, firstPartialHz: 110, stiffness: 4e-5, decayS: 3, pickRatio: 0.2, glideCents: 3 }],
   noises: [{ id: 'pink', snrDb: 10 }],
-}
-
-async function run(...words: string[]): Promise<{ code: number; out: string; err: string }> {
-  const out: unknown[] = []
-  const err: unknown[] = []
-  const stdout = vi.spyOn(process.stdout, 'write').mockImplementation((text) => out.push(text) > 0)
-  const stderr = vi.spyOn(process.stderr, 'write').mockImplementation((text) => err.push(text) > 0)
-  const code = await main(words)
-  stdout.mockRestore()
-  stderr.mockRestore()
-  return { code, out: out.join(''), err: err.join('') }
 }
 
 const sine = (amplitude: number, offset = 0, rateHz = 48000, seconds = 0.6): Float32Array =>
@@ -49,7 +38,7 @@ afterAll(() => rmSync(folder, { recursive: true }))
 
 describe('render', () => {
   it('writes the take, its sides and its truth', async () => {
-    expect(await run('render', at('scene.json'), '--out', at('out'))).toMatchObject({ code: 0, err: '' })
+    expect(await runCli('render', at('scene.json'), '--out', at('out'))).toMatchObject({ code: 0, err: '' })
     expect(readdirSync(at('out')).sort()).toEqual(['clean.wav', 'noise.wav', 'partials.csv', 'take.wav', 'truth.csv'])
     const truth = readFileSync(at('out/truth.csv'), 'utf8').trim().split('\n')
     expect(truth[0]).toBe('time,frequency')
@@ -77,7 +66,7 @@ describe('render', () => {
   ]
   it.each(bad)('refuses %s', async (_, json, sentence) => {
     writeFileSync(at('scene-bad.json'), JSON.stringify(json))
-    const { code, err, out } = await run('render', at('scene-bad.json'), '--out', at('never'))
+    const { code, err, out } = await runCli('render', at('scene-bad.json'), '--out', at('never'))
     expect({ code, out }).toEqual({ code: 4, out: '' })
     expect(err).toContain('scene-bad.json')
     expect(err).toContain(sentence)
@@ -87,11 +76,11 @@ describe('render', () => {
 
   it('refuses a file that is no JSON, and one that is not there', async () => {
     writeFileSync(at('torn.json'), '{"sampleRateHz": 48')
-    expect(await run('render', at('torn.json'), '--out', at('never'))).toMatchObject({
+    expect(await runCli('render', at('torn.json'), '--out', at('never'))).toMatchObject({
       code: 4,
       err: expect.stringContaining('is no JSON'),
     })
-    expect(await run('render', at('gone.json'), '--out', at('never'))).toMatchObject({
+    expect(await runCli('render', at('gone.json'), '--out', at('never'))).toMatchObject({
       code: 4,
       err: expect.stringContaining('no such file'),
     })
@@ -100,7 +89,7 @@ describe('render', () => {
 
 describe('listen', () => {
   it('answers a reading every hop once the window is full', async () => {
-    const { code, out } = await run('listen', at('ok.wav'), '--method', 'yin')
+    const { code, out } = await runCli('listen', at('ok.wav'), '--method', 'yin')
     const rows = out
       .trim()
       .split('\n')
@@ -115,7 +104,7 @@ describe('listen', () => {
 
   it('answers a value every update behind a display', async () => {
     const display = ['--display', 'averagingMs=300,updateHz=5']
-    const { code, out } = await run('listen', at('ok.wav'), '--method', 'yin', ...display)
+    const { code, out } = await runCli('listen', at('ok.wav'), '--method', 'yin', ...display)
     expect(code).toBe(0)
     // 0.6 s hold three updates: 0.2, 0.4, 0.6.
     expect(out.match(/^[\d.]+(?=,)/gm)).toEqual(['0.2', '0.4', '0.6'])
@@ -129,7 +118,7 @@ describe('listen', () => {
   it.each(odd)('tells its readings of %s, and that they are worth nothing', async (_, samples, sentence, row) => {
     writeFileSync(at('odd.wav'), writeWav(samples, 48000))
     for (const method of ['yin', 'mpm', 'spectral-peak']) {
-      const { code, out, err } = await run('listen', at('odd.wav'), '--method', method)
+      const { code, out, err } = await runCli('listen', at('odd.wav'), '--method', method)
       expect(code).toBe(4)
       expect(err).toContain(`odd.wav: channel 1: ${sentence}`)
       const rows = out.trim().split('\n').slice(1)
@@ -140,14 +129,14 @@ describe('listen', () => {
 
   it('answers no reading to less than a window, and refuses NaN and nothing at all', async () => {
     writeFileSync(at('odd.wav'), writeWav(sine(0.5, 0, 48000, 0.01), 48000))
-    expect(await run('listen', at('odd.wav'), '--method', 'yin')).toEqual({
+    expect(await runCli('listen', at('odd.wav'), '--method', 'yin')).toEqual({
       code: 0,
       out: 'time,frequency,confidence\n',
       err: '',
     })
     for (const samples of [new Float32Array(20000).fill(Number.NaN), new Float32Array(0)]) {
       writeFileSync(at('odd.wav'), writeWav(samples, 48000))
-      expect(await run('listen', at('odd.wav'), '--method', 'yin')).toMatchObject({
+      expect(await runCli('listen', at('odd.wav'), '--method', 'yin')).toMatchObject({
         code: 4,
         out: '',
         err: expect.stringContaining('odd.wav'),
@@ -168,7 +157,7 @@ describe('listen', () => {
   ]
   it.each(files)('refuses %s by name', async (_, bytes) => {
     writeFileSync(at('bad.wav'), bytes)
-    const { code, out, err } = await run('listen', at('bad.wav'), '--method', 'yin')
+    const { code, out, err } = await runCli('listen', at('bad.wav'), '--method', 'yin')
     expect({ code, out }).toEqual({ code: 4, out: '' })
     expect(err).toContain('bad.wav')
     expect(err.trim().split('\n')).toHaveLength(1)
@@ -189,7 +178,7 @@ describe('listen', () => {
     [4, ['--method', 'partial-fit', '--target', '1e9'], '--target: 1000000000 is above'],
   ]
   it.each(usage)('exits %i for %j', async (code, words, sentence) => {
-    const result = await run('listen', at('ok.wav'), ...words)
+    const result = await runCli('listen', at('ok.wav'), ...words)
     expect(result.code).toBe(code)
     expect(result.err).toContain(sentence)
     expect(result.out).toBe('')
@@ -201,7 +190,7 @@ describe('score', () => {
     const rows = Array.from({ length: 200 }, (_, i) => `${(i * 0.01).toFixed(2)},${i < 30 ? 0 : 110 * 2 ** (2 / 1200)}`)
     writeFileSync(at('r.csv'), `time,frequency\n${rows.join('\n')}\n`)
     writeFileSync(at('t.csv'), 'time,frequency\n0.2,110.3\n0.5,110\n')
-    const { code, out } = await run('score', at('r.csv'), '--truth', at('t.csv'), '--onset', '0.2', '--json')
+    const { code, out } = await runCli('score', at('r.csv'), '--truth', at('t.csv'), '--onset', '0.2', '--json')
     expect(code).toBe(0)
     const score = JSON.parse(out)
     expect(score.medianCents).toBeCloseTo(2, 6)
@@ -214,55 +203,55 @@ describe('score', () => {
   it('names file and line of what it cannot read', async () => {
     writeFileSync(at('r.csv'), 'time,frequency\n0.1,110\nsoon,110\n')
     writeFileSync(at('t.csv'), 'time,frequency\n0,110\n')
-    const soon = await run('score', at('r.csv'), '--truth', at('t.csv'), '--onset', '0')
+    const soon = await runCli('score', at('r.csv'), '--truth', at('t.csv'), '--onset', '0')
     expect(soon).toMatchObject({ code: 4, err: expect.stringContaining('r.csv.line 3.time') })
     writeFileSync(at('r.csv'), 'a,b\n')
-    expect((await run('score', at('r.csv'), '--truth', at('t.csv'), '--onset', '0')).code).toBe(4)
-    expect((await run('score', at('r.csv'), '--truth', at('t.csv'), '--onset', 'x')).code).toBe(4)
-    expect((await run('score', at('r.csv'), '--truth', at('t.csv'))).code).toBe(2)
+    expect((await runCli('score', at('r.csv'), '--truth', at('t.csv'), '--onset', '0')).code).toBe(4)
+    expect((await runCli('score', at('r.csv'), '--truth', at('t.csv'), '--onset', 'x')).code).toBe(4)
+    expect((await runCli('score', at('r.csv'), '--truth', at('t.csv'))).code).toBe(2)
   })
 })
 
 describe('the others', () => {
   it('list methods and rooms, as JSON too', async () => {
-    expect(JSON.parse((await run('methods', '--json')).out).map((entry: { id: string }) => entry.id)).toContain(
+    expect(JSON.parse((await runCli('methods', '--json')).out).map((entry: { id: string }) => entry.id)).toContain(
       'partial-fit',
     )
-    expect(JSON.parse((await run('rooms', '--json')).out).rooms.map((room: { id: string }) => room.id)).toContain(
+    expect(JSON.parse((await runCli('rooms', '--json')).out).rooms.map((room: { id: string }) => room.id)).toContain(
       'stage',
     )
-    expect((await run('methods')).out).toContain('yin (blind)')
-    expect((await run('rooms')).out).toContain('stage')
+    expect((await runCli('methods')).out).toContain('yin (blind)')
+    expect((await runCli('rooms')).out).toContain('stage')
   })
 
   it('tell the bound of a scene', async () => {
-    const { code, out } = await run('bound', at('scene.json'), '--json')
+    const { code, out } = await runCli('bound', at('scene.json'), '--json')
     expect(code).toBe(0)
     const { spans, boundLockS } = JSON.parse(out)
     const known = spans.map((span: { knownCents: number }) => span.knownCents)
     expect(known).toEqual([...known].sort((a, b) => b - a))
     for (const span of spans) expect(span.unknownCents).toBeGreaterThanOrEqual(span.knownCents)
     expect(boundLockS).toBeGreaterThan(0)
-    expect((await run('bound', at('scene.json'), '--span', '-1')).code).toBe(4)
+    expect((await runCli('bound', at('scene.json'), '--span', '-1')).code).toBe(4)
   })
 
   it('refuse unknown commands and options, and help with all', async () => {
-    expect((await run('dance')).code).toBe(2)
-    expect((await run('methods', 'now')).code).toBe(2)
-    expect((await run('sweep', 'quick')).code).toBe(2)
-    expect(await run('sweep', 'never-heard-of', '--out', at('x.jsonl'))).toMatchObject({
+    expect((await runCli('dance')).code).toBe(2)
+    expect((await runCli('methods', 'now')).code).toBe(2)
+    expect((await runCli('sweep', 'quick')).code).toBe(2)
+    expect(await runCli('sweep', 'never-heard-of', '--out', at('x.jsonl'))).toMatchObject({
       code: 4,
       err: expect.stringContaining('first, quick'),
     })
-    expect(await run('sweep', 'quick', '--instrument', 'ring-bass', '--out', at('x.jsonl'))).toMatchObject({
+    expect(await runCli('sweep', 'quick', '--instrument', 'ring-bass', '--out', at('x.jsonl'))).toMatchObject({
       code: 4,
       err: expect.stringContaining('only the study plan takes an instrument'),
     })
-    expect(await run('sweep', 'plan', '--instrument', 'kazoo', '--out', at('x.jsonl'))).toMatchObject({
+    expect(await runCli('sweep', 'plan', '--instrument', 'kazoo', '--out', at('x.jsonl'))).toMatchObject({
       code: 4,
       err: expect.stringContaining('no instrument "kazoo"'),
     })
-    expect((await run('sweep', 'plan', '--shard', '3/2', '--out', at('x.jsonl'))).code).toBe(4)
+    expect((await runCli('sweep', 'plan', '--shard', '3/2', '--out', at('x.jsonl'))).code).toBe(4)
     expect(existsSync(at('x.jsonl'))).toBe(false)
     for (const command of [
       'methods',
@@ -277,14 +266,14 @@ describe('the others', () => {
       'summary',
       'plan',
     ]) {
-      expect(await run(command, '--help')).toMatchObject({ code: 0, out: expect.stringContaining('Usage') })
+      expect(await runCli(command, '--help')).toMatchObject({ code: 0, out: expect.stringContaining('Usage') })
     }
   })
 })
 
 describe('methods', () => {
   it('tells how long each computes here, with engine and cores', async () => {
-    const { code, out } = await run('methods', '--time', '--json', '--method', 'yin', 'partial-fit')
+    const { code, out } = await runCli('methods', '--time', '--json', '--method', 'yin', 'partial-fit')
     expect(code).toBe(0)
     const found = JSON.parse(out)
     expect(found.engine).toBe(`node ${process.version}`)
@@ -298,6 +287,6 @@ describe('methods', () => {
   })
 
   it('refuses an unknown one', async () => {
-    expect(await run('methods', '--time', '--method', 'no-such')).toMatchObject({ code: 4, out: '' })
+    expect(await runCli('methods', '--time', '--method', 'no-such')).toMatchObject({ code: 4, out: '' })
   })
 })

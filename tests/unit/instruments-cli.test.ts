@@ -1,23 +1,13 @@
 /** The list of instruments as a caller of the command line sees it. */
-import { describe, expect, it, vi } from 'vitest'
-import { main } from '../../src/cli/main.ts'
+import { describe, expect, it } from 'vitest'
 import { cautions } from '../../src/core/instruments/cautions.ts'
 import { instrumentFigures } from '../../src/core/instruments/figures.ts'
 import { knownInstruments } from '../../src/core/instruments/podium.ts'
-
-async function run(...words: string[]): Promise<{ code: number; out: string }> {
-  const out: unknown[] = []
-  const stdout = vi.spyOn(process.stdout, 'write').mockImplementation((text) => out.push(text) > 0)
-  const stderr = vi.spyOn(process.stderr, 'write').mockImplementation(() => true)
-  const code = await main(words)
-  stdout.mockRestore()
-  stderr.mockRestore()
-  return { code, out: out.join('') }
-}
+import { runCli } from './clirun.ts'
 
 describe('instruments', () => {
   it('lists every instrument with its strings, its alarms and the cautions', async () => {
-    const { code, out } = await run('instruments')
+    const { code, out } = await runCli('instruments')
     expect(code).toBe(0)
     expect(out).toContain('Invented')
     for (const { id, title, player } of knownInstruments) expect(out).toContain(`${id}: ${title}. ${player}`)
@@ -26,7 +16,7 @@ describe('instruments', () => {
   })
 
   it('says the same as JSON, with null for what nobody knows', async () => {
-    const { code, out } = await run('instruments', '--json')
+    const { code, out } = await runCli('instruments', '--json')
     expect(code).toBe(0)
     const listed = JSON.parse(out)
     expect(listed.note).toMatch(/^Invented/)
@@ -41,8 +31,8 @@ describe('instruments', () => {
   })
 
   it('refuses what it does not know', async () => {
-    expect((await run('instruments', '--csv')).code).toBe(2)
-    expect((await run('instruments', 'extra')).code).toBe(2)
-    expect((await run('instruments', '--help')).code).toBe(0)
+    expect((await runCli('instruments', '--csv')).code).toBe(2)
+    expect((await runCli('instruments', 'extra')).code).toBe(2)
+    expect((await runCli('instruments', '--help')).code).toBe(0)
   })
 })

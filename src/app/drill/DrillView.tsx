@@ -21,6 +21,9 @@ import { useDrillKeys } from './useDrillKeys.ts'
 import { displayWords, methodWord, stringTitles, titleOf } from './words.ts'
 import '../style/live.css'
 import '../style/drill.css'
+import '../style/drillreadout.css'
+import '../style/drillprogress.css'
+import '../style/drillform.css'
 
 export function DrillView() {
   const { query } = useRoute()

@@ -9,7 +9,7 @@ import { listed, plainNumber, signedDb } from '../bench/figures.ts'
 import type { PlanSide } from './answer.ts'
 import type { PlanChoices } from './choices.ts'
 import { handWords } from './HandPart.tsx'
-import { stepsFor } from './ResultPart.tsx'
+import { StepSentence, stepsFor } from './ResultPart.tsx'
 import { cents, lackingWords, weakestOf } from './words.ts'
 
 export type Paper = 'a6' | 'a4'
@@ -52,11 +52,7 @@ export function Card(props: {
           <li key={`${step.bold} ${step.detail}`}>
             <span className="card-number">{at + 1}</span>
             <div>
-              <p>
-                {step.before}
-                <strong>{step.bold}</strong>
-                {step.after}
-              </p>
+              <StepSentence step={step} />
               <p className="card-detail">{step.detail}</p>
             </div>
             {Number.isFinite(step.timeS) && <span className="card-time">{Math.round(step.timeS)} s</span>}

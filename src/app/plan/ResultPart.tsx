@@ -54,6 +54,14 @@ export const stepsFor = (side: PlanSide, { work, hand }: PlanChoices): Step[] =>
 /** A check follows the stages. */
 const isVerified = ({ stepsS, told }: PlanSide): boolean => stepsS.length > told.stages.length
 
+export const StepSentence = ({ step: { before, bold, after } }: { step: Step }) => (
+  <p>
+    {before}
+    <strong>{bold}</strong>
+    {after}
+  </p>
+)
+
 function Steps({ steps }: { steps: readonly Step[] }) {
   return (
     <ol className="plan-steps">
@@ -61,11 +69,7 @@ function Steps({ steps }: { steps: readonly Step[] }) {
         <li key={`${step.bold} ${step.detail}`}>
           <span className="plan-step-number">{at + 1}</span>
           <div>
-            <p>
-              {step.before}
-              <strong>{step.bold}</strong>
-              {step.after}
-            </p>
+            <StepSentence step={step} />
             <p className="plan-step-detail">{step.detail}</p>
           </div>
           {Number.isFinite(step.timeS) && (

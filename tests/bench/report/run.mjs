@@ -6,35 +6,6 @@
  * what has been run so far; `--expect` only says how long the rest will take; `--quick` runs a small plan into .cache/bench/ in two minutes and leaves report and README alone.
  * Timings want a quiet machine.
  */
-import '../../../src/cli/setup.mjs'
-import { rmSync } from 'node:fs'
-import { dirname, join } from 'node:path'
-import { fileURLToPath, pathToFileURL } from 'node:url'
-import { build } from 'vite'
+import { runBundled } from '../bundled.mjs'
 
-const root = join(dirname(fileURLToPath(import.meta.url)), '../../..')
-const here = join(root, 'tests/bench/report')
-// A bundle of its own for every run: two runs at once do not meet.
-const folder = join(root, '.cache', `bench-bundle-${process.pid}`)
-await build({
-  configFile: false,
-  root,
-  logLevel: 'error',
-  build: {
-    ssr: true,
-    target: 'node20',
-    outDir: folder,
-    emptyOutDir: true,
-    minify: false,
-    rolldownOptions: {
-      input: { main: join(here, 'main.ts'), worker: join(here, 'worker.ts') },
-      output: { entryFileNames: '[name].js', chunkFileNames: '[name]-[hash].js' },
-    },
-  },
-})
-try {
-  const { main } = await import(pathToFileURL(join(folder, 'main.js')).href)
-  process.exitCode = await main(process.argv.slice(2), root)
-} finally {
-  rmSync(folder, { recursive: true, force: true })
-}
+await runBundled('bench', 'report/main.ts', 'report/worker.ts')
