@@ -52,10 +52,13 @@ export function steadyToneWords(figures: SteadyToneFigures, sourceGoesOn: boolea
 }
 
 function foundWords(figures: SteadyToneFigures, sourceGoesOn: boolean): string[] {
-  const { changeDb, wanderDb, gaps, floorStepDb, floorDriftDb, ended, fromS, toS } = figures
+  const { changeDb, wanderDb, bothWays, gaps, floorStepDb, floorDriftDb, ended, fromS, toS } = figures
   const words: string[] = []
   const heardS = `${(toS - fromS).toFixed(0)} s`
-  const changed = changeDb.standing === 'beyond'
+  const gated = gaps.standing === 'beyond'
+  const pumped = wanderDb.standing === 'beyond' && bothWays && !gated
+  // Where the level goes to and fro, its first half second is as good as any.
+  const changed = changeDb.standing === 'beyond' && !pumped
   if (ended && sourceGoesOn) {
     words.push(
       `Lost: the tone was gone after ${heardS} although it went on. Echo cancelling or a gate takes it away, or the loudspeaker went silent.`,
@@ -70,13 +73,18 @@ function foundWords(figures: SteadyToneFigures, sourceGoesOn: boolean): string[]
         : `Raised: the tone rose by ${size(changeDb)} within ${heardS}${together ? `, and ${room}` : ''}: automatic gain, unless the source itself rises.`,
     )
   }
-  if (gaps.standing === 'beyond') {
+  if (gated) {
     const times = gaps.count === 1 ? 'once' : `${gaps.count} times`
     words.push(`Gated: the tone fell under half ${times}, ${gaps.totalS.toFixed(1)} s in all, and came back.`)
   }
-  // Beside a fade or a gap the wander is the same thing told twice.
-  if (wanderDb.standing === 'beyond' && !changed && gaps.standing !== 'beyond') {
+  if (pumped) {
     words.push(`Pumped: the level goes to and fro by ${size(wanderDb)} rms: automatic gain follows other sounds.`)
+  }
+  // Beside a fade or a gap the wander is the same thing told twice.
+  if (wanderDb.standing === 'beyond' && words.length === 0) {
+    words.push(
+      `Not steady: the level leaves a straight line by ${size(wanderDb)} rms, by automatic gain or by the source.`,
+    )
   }
   if (floorStepDb?.standing === 'beyond') {
     words.push(

@@ -49,6 +49,8 @@ export interface SteadyToneFigures {
   readonly floorStepDb: Measured | null
   readonly changeDb: Measured
   readonly wanderDb: Measured
+  /** The level both rose and fell by more than `changeLimitDb` between half seconds: to and fro, not one way. */
+  readonly bothWays: boolean
   readonly gaps: Gaps
   /** Room away from the tone, over the same two stretches as `changeDb`: fell or rose it along? */
   readonly floorDriftDb: number
@@ -125,6 +127,7 @@ export function steadyToneFigures(track: ToneTrack, sourceGoesOn: boolean): Stea
     floorStepDb,
     changeDb,
     wanderDb,
+    bothWays: goesBothWays(levels, noises),
     gaps,
     floorDriftDb: mean(floorDb.slice(to - late, to)) - mean(floorDb.slice(from, from + Math.round(firstS / hopS))),
     ended,
@@ -171,6 +174,20 @@ function wanderOf(levels: Float64Array, noises: Float64Array): Measured {
   const interval = powerInterval(freedom / overlapOfSquares)
   const decibels = (share: number): number => (dbPerNeper * Math.sqrt(Math.max(0, share * seen - own))) / level
   return judged(decibels(1), decibels(interval.low), decibels(interval.high), wanderLimitDb, n)
+}
+
+/** Largest rise from anything earlier and largest fall, each less what noise makes of two half seconds at 4.5 sigma. */
+function goesBothWays(levels: Float64Array, noises: Float64Array): boolean {
+  const halves = blocks(levels)
+  const spare = dbPerNeper * leastGapSigmas * Math.sqrt((overlap * mean(noises)) / blockFrames) * (1 / mean(levels))
+  let [lowest, highest, rise, fall] = [Number.POSITIVE_INFINITY, 0, 0, 0]
+  for (const level of halves) {
+    lowest = Math.min(lowest, level)
+    highest = Math.max(highest, level)
+    rise = Math.max(rise, 20 * Math.log10(level / lowest))
+    fall = Math.max(fall, 20 * Math.log10(highest / level))
+  }
+  return Math.min(rise, fall) > changeLimitDb + spare
 }
 
 function gapsOf(levels: Float64Array, noises: Float64Array, hopS: number): Gaps {
