@@ -9,4 +9,6 @@ export interface PitchCurve {
   /** What each was worth in the frame last analysed; a high one is taken. Overwritten by the next frame. */
   readonly scores: Float64Array
   readonly analyse: Analyse
+  /** Gives the pitches that could not win, and were passed over, their scores too. Absent: they stay 0. */
+  lookAtAll?(): void
 }

@@ -124,8 +124,10 @@ function summed(
   stream: Stream,
   values: Readonly<Record<string, number>>,
 ): Weighed {
-  const { hz, scores, analyse } = open(stream, values)
-  analyse(frame, { ...ignored })
+  const curve = open(stream, values)
+  curve.analyse(frame, { ...ignored })
+  curve.lookAtAll?.()
+  const { hz, scores } = curve
   const candidates: Candidate[] = []
   for (let i = hz.length - 2; i >= 1; i--) {
     const [below, score, above] = [scores[i - 1], scores[i], scores[i + 1]]
