@@ -3,10 +3,10 @@
  * string, then plucked afresh. Bundle and run as prediction.md says:
  * `node prediction.mjs run SEED FROM TO OUT.jsonl` hears mixes FROM to TO - 1, `node prediction.mjs report OUT.jsonl ...` counts.
  */
-import { appendFileSync, readFileSync } from 'node:fs'
+import { appendFileSync, existsSync, readFileSync } from 'node:fs'
 import { median } from '../../src/core/maths/statistics.ts'
 import type { PredictedString } from '../../src/core/room/predictedstring.ts'
-import { predictionStudy } from '../../src/core/room/prediction.ts'
+import { predictionStudy, predictionTrials } from '../../src/core/room/prediction.ts'
 import { lowerMedian } from '../../src/core/room/predictionchoice.ts'
 import { type Predicted, predictionOf } from '../../src/core/room/predictionoutcome.ts'
 import type { Outcome } from '../../src/core/study/study.ts'
@@ -38,7 +38,7 @@ function run(seed: number, mix: number): MixLine {
     const noise = { samples: drawn.noise, sampleRateHz: 48000 }
     const { study, recordings } = predictionStudy({ noise, strings, methods: choices, seed: 1 })
     const opened = openStudy(study, recordings)
-    for (let index = 0; index < opened.trialCount; index++) outcomes.push(...opened.run(index).outcomes.map(slim))
+    for (const index of predictionTrials(study)) outcomes.push(...opened.run(index).outcomes.map(slim))
   }
   const predictS = (performance.now() - startMs) / 1000
   const fresh = strings.length === 0 ? [] : Array.from({ length: plucks }, (_, n) => drawn.fresh(n, methods)).flat()
@@ -123,15 +123,22 @@ function report(lines: readonly MixLine[]): void {
   console.log(`prediction takes ${median(lines.map(({ predictS }) => predictS)).toFixed(1)} s on one core, median`)
 }
 
+const linesOf = (text: string): MixLine[] =>
+  text
+    .split('\n')
+    .filter((line) => line !== '')
+    .map((line) => JSON.parse(line) as MixLine)
+
 const [mode, ...words] = process.argv.slice(2)
 if (mode === 'run') {
   const [seed, from, to] = words.slice(0, 3).map(Number)
-  for (let mix = from; mix < to; mix++) appendFileSync(words[3], `${JSON.stringify(run(seed, mix))}\n`)
+  const [path, minutes = '15'] = words.slice(3)
+  const untilMs = performance.now() + 60000 * Number(minutes)
+  const done = new Set(existsSync(path) ? linesOf(readFileSync(path, 'utf8')).map(({ mix }) => mix) : [])
+  for (let mix = from; mix < to && performance.now() < untilMs; mix++) {
+    if (!done.has(mix)) appendFileSync(path, `${JSON.stringify(run(seed, mix))}\n`)
+  }
 } else if (mode === 'report') {
-  const text = words.map((path) => readFileSync(path, 'utf8')).join('')
-  const lines = text
-    .trim()
-    .split('\n')
-    .map((line) => JSON.parse(line) as MixLine)
+  const lines = linesOf(words.map((path) => readFileSync(path, 'utf8')).join(''))
   report(lines.sort((a, b) => a.mix - b.mix))
 }

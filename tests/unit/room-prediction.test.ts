@@ -6,7 +6,8 @@ import { describe, expect, it } from 'vitest'
 import { randomStream } from '../../src/core/maths/random.ts'
 import { noiseFigures } from '../../src/core/room/noisetake.ts'
 import { type PredictedString, predictedString } from '../../src/core/room/predictedstring.ts'
-import { levelStepDb, predictionStudy } from '../../src/core/room/prediction.ts'
+import { levelStepDb, predictionStudy, predictionTrials } from '../../src/core/room/prediction.ts'
+import { chosenSentence } from '../../src/core/room/predictionchoice.ts'
 import { predictionOf } from '../../src/core/room/predictionoutcome.ts'
 import { stringFigures } from '../../src/core/room/stringtake.ts'
 import { parseStudy } from '../../src/core/study/parse.ts'
@@ -82,6 +83,20 @@ describe('the study of a prediction', () => {
     expect(predictionStudy({ noise, strings: known, methods: choices, seed: 5, pairs: 1 }).study.snrsDb).toEqual([0])
   })
 
+  it('is run in half of its trials, in which every string, stretch and level weighs as much as in the whole', () => {
+    const trials = predictionTrials(study).map((index) => trialAt(study, index))
+    expect(trials).toHaveLength(16)
+    const counts = new Map<string, number>()
+    for (const { string: id, room, snrDb } of trials) {
+      const pair = id.slice(0, id.lastIndexOf(' #'))
+      for (const key of [`${id} ${room}`, `${id} ${snrDb}`, `${pair} ${room} ${snrDb}`]) {
+        counts.set(key, (counts.get(key) ?? 0) + 1)
+      }
+    }
+    // 4 strings in 4 stretches once, at 2 levels twice; 2 pairs in 4 stretches at 2 levels once.
+    expect([...counts.values()].sort()).toEqual([...Array(32).fill(1), ...Array(8).fill(2)])
+  })
+
   it('is refused without strings, methods or enough noise', () => {
     const wish = { noise, strings, methods: choices, seed: 5 }
     expect(() => predictionStudy({ ...wish, strings: [] })).toThrow('no string')
@@ -111,7 +126,9 @@ describe('what outcomes come to', () => {
     ])
     expect(told.rough).toMatchObject({ method: 'mpm', ties: [] })
     expect(told.fine).toMatchObject({ method: 'partial-fit', ties: [] })
-    expect(told.rough.reason).toBe('mpm is quickest here to a claim within 5 c: half of the plucks within 0.40 s.')
+    expect(chosenSentence(told.rough)).toBe(
+      'mpm is quickest here to a claim within 5 c: half of the plucks within 0.40 s.',
+    )
   })
 
   it('has a rate that is not never where none was seen', () => {
@@ -163,7 +180,7 @@ describe('what outcomes come to', () => {
       session,
     )
     expect(told.rough.ties).toHaveLength(1)
-    expect(told.rough.reason).toContain('; as good in such a session: ')
+    expect(chosenSentence(told.rough)).toContain('; as good in such a session: ')
   })
 
   it('draws one usual pluck for a session, as far off the measured one as that may be', () => {

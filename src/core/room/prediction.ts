@@ -12,7 +12,7 @@
  *
  *     const { study, recordings } = predictionStudy({ noise, strings, methods, seed })
  *     const outcomes: Outcome[] = []
- *     await runStudy({ study, recordings, spawn: browserPort, jobs: 2, trials: [...Array(trialCount(study)).keys()],
+ *     await runStudy({ study, recordings, spawn: browserPort, jobs: 2, trials: predictionTrials(study),
  *       onTrial: (_, run) => outcomes.push(...run.outcomes) })
  *     const predicted = predictionOf(strings, outcomes, { plucks: 30, seed })
  */
@@ -31,7 +31,7 @@ export interface PredictionWish {
   readonly strings: readonly PredictedString[]
   readonly methods: readonly MethodChoice[]
   readonly seed: number
-  /** Pairs of strings drawn for each of the strings; absent: 2. */
+  /** Pairs of strings drawn for each of the strings; absent: 1. */
   readonly pairs?: number
 }
 
@@ -41,7 +41,7 @@ export interface PredictionStudy {
   readonly recordings: Recordings
 }
 
-const usualPairs = 2
+const usualPairs = 1
 /** Of the noise take. More would overlap more: a take of 8 s holds four trials. */
 const stretches = 4
 /** Time to claim, after a lead in which early claims can be seen. */
@@ -88,6 +88,18 @@ export function predictionStudy({
   const unknown = Number.NaN
   const recording = { id: recordingId, sampleRateHz, samples, onsetS: unknown, f1Hz: unknown }
   return { study, recordings: new Map([[recordingId, recording]]) }
+}
+
+/**
+ * Those of its trials that are to be run: each drawn string hears every stretch at one of the two levels, by turns, its counterpart
+ * at the other. Half the computing, and every stretch, level and string weighs as much as in the whole.
+ */
+export function predictionTrials(study: Study): number[] {
+  const levels = study.snrsDb.length
+  return Array.from({ length: study.strings.length * study.rooms.length }, (_, at) => {
+    const turn = Math.floor(at / study.rooms.length) + (at % study.rooms.length)
+    return at * levels + (turn % levels)
+  })
 }
 
 /** How far two equally likely levels stand from the middle so that they scatter as what is not known does, to 0.001 dB. */

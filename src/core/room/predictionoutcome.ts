@@ -93,12 +93,13 @@ export function predictionOf(
 
 interface Grid {
   readonly methods: readonly string[]
-  /** By cell, then method. */
+  /** By cell, then method; a cell that is no trial of the prediction is empty. */
   readonly heard: readonly (readonly Heard[])[]
   readonly draws: number
   readonly stretches: number
   readonly levels: number
   cell(string: number, draw: number, stretch: number, level: number): number
+  /** Those that were heard. */
   cellsOf(string: number): number[]
 }
 
@@ -126,8 +127,18 @@ function gridOf(strings: readonly PredictedString[], outcomes: readonly Outcome[
     const at = cell(place, draws.get(draw) ?? 0, stretches.get(room) ?? 0, levels.get(snrDb) ?? 0)
     heard[at][methods.indexOf(nameOf(outcome.method))] = heardOf(outcome)
   }
-  if (heard.some((own) => methods.some((_, at) => own[at] === undefined))) return refuse()
-  const cellsOf = (string: number): number[] => Array.from({ length: each }, (_, at) => string * each + at)
+  for (let string = 0; string < strings.length; string++) {
+    for (let draw = 0; draw < draws.size; draw++) {
+      for (let stretch = 0; stretch < stretches.size; stretch++) {
+        const own = Array.from({ length: levels.size }, (_, level) => heard[cell(string, draw, stretch, level)])
+        const [told = []] = own.filter(({ length }) => length > 0)
+        const whole = own.every((one) => one.length === 0 || methods.every((_, at) => one[at] !== undefined))
+        if (told.length === 0 || !whole) return refuse()
+      }
+    }
+  }
+  const cellsOf = (string: number): number[] =>
+    Array.from({ length: each }, (_, at) => string * each + at).filter((at) => heard[at].length > 0)
   return { methods, heard, draws: draws.size, stretches: stretches.size, levels: levels.size, cell, cellsOf }
 }
 
@@ -146,6 +157,7 @@ type Session = readonly (readonly number[])[]
 
 function drawnSessions(strings: readonly PredictedString[], grid: Grid, plucks: number, random: Random): Session[] {
   const step = levelStepDb(strings)
+  const every = Array.from({ length: grid.stretches }, (_, stretch) => stretch)
   return Array.from({ length: rounds }, (): Session => {
     const drawnStretches = Array.from({ length: Math.max(1, grid.stretches - 1) }, () => random.whole(grid.stretches))
     return strings.map(({ ratioErrorDb }, string) => {
@@ -153,9 +165,18 @@ function drawnSessions(strings: readonly PredictedString[], grid: Grid, plucks: 
       const usualDb = ratioErrorDb * random.gaussian()
       // Two levels, the upper one so often that their mean is the usual pluck's.
       const upper = step === 0 ? 0 : Math.max(0, Math.min(1, (1 + usualDb / step) / 2))
+      const cellsAt = Array.from({ length: grid.levels }, (_, level): number[] => {
+        const heardIn = (stretches: readonly number[]): number[] =>
+          stretches
+            .map((stretch) => grid.cell(string, draw, stretch, level))
+            .filter((cell) => grid.heard[cell].length > 0)
+        // This string may not have been heard at this level in any of the stretches that came up.
+        const own = heardIn(drawnStretches)
+        return own.length > 0 ? own : heardIn(every)
+      })
       return Array.from({ length: plucks }, () => {
-        const stretch = drawnStretches[random.whole(drawnStretches.length)]
-        return grid.cell(string, draw, stretch, grid.levels > 1 && random.uniform() < upper ? 1 : 0)
+        const cells = cellsAt[grid.levels > 1 && random.uniform() < upper ? 1 : 0]
+        return cells[random.whole(cells.length)]
       })
     })
   })
