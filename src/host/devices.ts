@@ -33,8 +33,30 @@ export function matchDevice(wanted: WantedDevice, devices: readonly InputDevice[
     return { id: named[0].deviceId, by: 'label', note: `"${wanted.label}" was found by its name.${several}` }
   }
   if (wanted.id === '' && wanted.label === '') return { id: null, by: 'default', note: null }
-  const missed = wanted.label === '' ? 'The input used before' : `"${wanted.label}"`
-  return { id: null, by: 'default', note: `${missed} is not there. The default input is heard instead.` }
+  return missedDevice(wanted, 'it is not there')
+}
+
+/** The device that was meant does not open: what is told of the default one in its place. */
+export function missedDevice({ label }: WantedDevice, why: string): MatchedDevice {
+  const missed = label === '' ? 'The input used before' : `"${label}"`
+  return { id: null, by: 'default', note: `${missed} is not heard: ${why}. The default input is heard instead.` }
+}
+
+/** What the id of the system's own choice is in browsers that list it (W3C Media Capture and Streams, 2024, deviceId). */
+export const defaultId = 'default'
+
+/** Under it the upper partials of the thinnest strings are cut (own choice: the rate of a compact disc). */
+const leastRateHz = 44_100
+
+/** What is to be told of the rates. `deviceHz` undefined: the browser does not tell it. */
+export function rateNotes(deviceHz: number | undefined, contextHz: number): string[] {
+  const lowestHz = Math.min(deviceHz ?? contextHz, contextHz)
+  const notes = []
+  if (deviceHz !== undefined && deviceHz !== contextHz)
+    notes.push(`The input runs at ${deviceHz} Hz and is heard at ${contextHz} Hz: the browser converts it.`)
+  if (lowestHz < leastRateHz)
+    notes.push(`${lowestHz} Hz is a low rate: high partials are missing, do not calibrate here.`)
+  return notes
 }
 
 /** What is asked of getUserMedia. The rate is never asked for: the device keeps its own. */

@@ -1,6 +1,6 @@
 /** The input that was meant, and what it gives, told without guessing. */
 import { describe, expect, it } from 'vitest'
-import { appliedSettings, audioConstraints, matchDevice } from '../../src/host/devices.ts'
+import { appliedSettings, audioConstraints, matchDevice, rateNotes } from '../../src/host/devices.ts'
 
 const devices = [
   { kind: 'audioinput', deviceId: 'a', label: 'Desk' },
@@ -14,7 +14,7 @@ describe('the input that was meant', () => {
     expect(matchDevice({ id: 'stale', label: 'Podium' }, devices)).toMatchObject({ id: 'b', by: 'label' })
     const gone = matchDevice({ id: 'c', label: 'Ring' }, devices)
     expect(gone).toMatchObject({ id: null, by: 'default' })
-    expect(gone.note).toContain('"Ring" is not there')
+    expect(gone.note).toContain('"Ring" is not heard')
     expect(matchDevice({ id: '', label: '' }, devices)).toEqual({ id: null, by: 'default', note: null })
   })
 
@@ -34,4 +34,15 @@ describe('the input that was meant', () => {
       rateHz: null,
     })
   })
+})
+
+it('tells of a rate that is low at the device or in the browser, and of one that the browser converts', () => {
+  expect(rateNotes(48_000, 48_000)).toEqual([])
+  expect(rateNotes(undefined, 44_100)).toEqual([])
+  expect(rateNotes(44_100, 48_000)).toEqual([expect.stringMatching(/44100 Hz.*48000 Hz.*converts/)])
+  // A telephone headset in a browser that runs at the loudspeaker's rate.
+  const headset = rateNotes(16_000, 48_000)
+  expect(headset).toHaveLength(2)
+  expect(headset[1]).toContain('16000 Hz is a low rate')
+  expect(rateNotes(undefined, 16_000)).toEqual([expect.stringContaining('16000 Hz is a low rate')])
 })

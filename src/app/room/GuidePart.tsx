@@ -58,9 +58,9 @@ export function GuidePart(props: { instrument: Instrument; onAdvance(): void }) 
       {problem !== null && (
         <div className="problem" role="alert">
           {problem}
-          {input !== null && input.state.kind !== 'listening' && (
+          {input !== null && input.state.mend !== null && (
             <button type="button" className="button" onClick={() => void resumeInput()}>
-              Resume
+              {input.state.mend === 'resume' ? 'Resume' : 'Reconnect'}
             </button>
           )}
         </div>

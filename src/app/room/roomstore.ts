@@ -9,6 +9,8 @@ import type { NoiseFigures } from '../../core/room/noisetake.ts'
 import type { RoomString } from '../../core/room/roomstring.ts'
 import type { StringFigures } from '../../core/room/stringfigures.ts'
 import type { Verdict } from '../../core/room/verdict.ts'
+import { noteOf } from '../../core/study/instrumentstrings.ts'
+import type { StudyString } from '../../core/study/study.ts'
 import type { CaptureState } from '../../host/capture.ts'
 import type { AppliedSettings } from '../../host/devices.ts'
 import type { Live } from '../../host/live.ts'
@@ -92,3 +94,11 @@ export function aimedString({ aim, found, guide, strings }: RoomState): RoomStri
   const id = aim === aimGuide ? guide.asked : aim === aimFind ? found : aim
   return strings.find((string) => string.id === id) ?? null
 }
+
+/** Strings as the room's figures want them; a fret shortens the string and makes it stiffer. */
+export const asRoomString = (string: StudyString): RoomString => ({
+  id: string.id,
+  title: noteOf(string),
+  targetHz: string.targetHz,
+  stiffness: Number(string.pluck.stiffness ?? 0) * 2 ** (Number(string.pluck.fret ?? 0) / 6),
+})

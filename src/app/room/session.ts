@@ -4,54 +4,46 @@
  */
 import tapUrl from '../../../worklets/tap.ts?worker&url'
 import type { Instrument } from '../../core/instruments/instrument.ts'
-import { type Broken, beginGuide, type Guide, type GuideEvent, guided } from '../../core/room/guide.ts'
+import { beginGuide, type Guide, type GuideEvent, guided } from '../../core/room/guide.ts'
 import type { RoomString } from '../../core/room/roomstring.ts'
-import { type KeepWish, type KeptPart, noiseTakeS } from '../../core/room/takekeeper.ts'
-import { noteOf } from '../../core/study/instrumentstrings.ts'
+import type { KeptPart } from '../../core/room/takekeeper.ts'
 import type { StudyString } from '../../core/study/study.ts'
-import { openCapture } from '../../host/capture.ts'
-import type { AppliedSettings } from '../../host/devices.ts'
+import { isHeard } from '../../host/capturestate.ts'
 import { openLive } from '../../host/live.ts'
 import type { Snapshot } from '../../host/livemessages.ts'
 import { browserLivePort } from '../../host/liveport.ts'
 import { sentenceOf } from '../instruments/store.ts'
-import { appVersion } from '../run/version.ts'
-import { figuresOf } from './figures.ts'
+import { keepAwake } from './awake.ts'
 import { openHearing, type RoomHearing } from './hearing.ts'
 import type { FromHearing } from './hearingmessages.ts'
 import { holdBench, releaseBench } from './holdbench.ts'
-import { newestLevel, setLevel } from './levels.ts'
-import { openMadeUp } from './madeup.ts'
-import { aimedString, aimFind, type OpenInput, type RoomState, useRoom } from './roomstore.ts'
-import { addPart, beginTake, takeById, useTakes } from './takes.ts'
+import { judgeNoise, judgeString } from './judging.ts'
+import { addExtra, addGuided, brokenBy, takeUnderWay, wishOf } from './keeping.ts'
+import { setLevel, soundFlows } from './levels.ts'
+import { aimedString, aimFind, asRoomString, type OpenInput, useRoom } from './roomstore.ts'
+import { deviceSource, inventedSource, type Source } from './sources.ts'
+import { takeById } from './takes.ts'
 
 const { getState: get, setState: set } = useRoom
 
 /** The input that is open, or null; a number makes late answers of an earlier one harmless. */
 interface Opened {
   readonly hearing: RoomHearing
-  /** The made-up room and hand do what is asked for; of a device a person does. */
-  damp(): void
-  pluck(index: number): void
-  resume(): Promise<void>
+  readonly source: Source
+  /** The same device once more, in a context of its own. */
+  again(): Promise<void>
   close(): Promise<void>
 }
 let opened: Opened | null = null
 let token = 0
 let instrumentTitle = ''
+/** Which input the take under way comes from: two inputs' sound is never set against each other in one take. */
+let takeInput = ''
 /** Longer than a pluck is kept. */
 const againMs = 6000
 /** All that the live worker keeps. */
 const frozenS = 20
 let studyStrings: readonly StudyString[] = []
-
-/** Strings as the room's figures want them; a fret shortens the string and makes it stiffer. */
-const asRoomString = (string: StudyString): RoomString => ({
-  id: string.id,
-  title: noteOf(string),
-  targetHz: string.targetHz,
-  stiffness: Number(string.pluck.stiffness ?? 0) * 2 ** (Number(string.pluck.fret ?? 0) / 6),
-})
 
 /** Another instrument begins another take; the same one, changed or not, leaves a take that is under way alone. */
 export function chooseInstrument(instrument: Instrument, strings: readonly StudyString[]): void {
@@ -64,132 +56,106 @@ export function chooseInstrument(instrument: Instrument, strings: readonly Study
 
 /** Forgets nothing that was kept: the next part begins a take of its own. */
 export function newTake(): void {
-  const { strings, input, guide } = get()
-  const ids = strings.map(({ id }) => id)
-  set({ guide: { ...beginGuide(ids), ticket: guide.ticket + 1 }, takeId: null, noise: null, judged: {}, said: '' })
+  const { input, guide } = get()
+  beginAnew()
   if (input !== null && guide.step !== 'reminder') {
     tell({ kind: 'advance' })
-    tell({ kind: 'listening', on: input.state.kind === 'listening' })
+    tell({ kind: 'listening', on: isHeard(input.state) })
   }
 }
 
-/** Call it from a click or key. */
-export async function openDevice(): Promise<void> {
-  await open(async () => {
-    const { device } = get()
-    const capture = await openCapture(device)
-    const found = await navigator.mediaDevices.enumerateDevices()
-    set({
-      devices: found
-        .filter(({ kind }) => kind === 'audioinput')
-        .map(({ deviceId, label }) => ({ id: deviceId, label: label === '' ? 'input without a name' : label })),
-    })
-    capture.onState((state) => {
-      const { input } = get()
-      if (input === null) return
-      set({ input: { ...input, state }, problem: state.kind === 'listening' ? null : state.what })
-      tell({ kind: 'listening', on: state.kind === 'listening' })
-    })
-    const { context, input, label, applied, notes, state } = capture
-    return {
-      context,
-      node: input,
-      label,
-      applied,
-      notes,
-      state,
-      madeUp: false,
-      ...pickOf(capture),
-      damp: () => {},
-      pluck: () => {},
-    }
-  })
+function beginAnew(): void {
+  const { strings, guide } = get()
+  const ids = strings.map(({ id }) => id)
+  set({ guide: { ...beginGuide(ids), ticket: guide.ticket + 1 }, takeId: null, noise: null, judged: {}, said: '' })
 }
 
-const pickOf = ({ resume, close }: { resume(): Promise<void>; close(): Promise<void> }) => ({ resume, close })
+/** Call it from a click or key. */
+export async function openDevice(wanted = get().device): Promise<void> {
+  await open(
+    () =>
+      deviceSource(wanted, {
+        onDevices: (devices) => set({ devices }),
+        onState(state) {
+          const { input } = get()
+          if (input === null) return
+          set({ input: { ...input, state }, problem: state.mend === null ? null : state.what })
+          tell({ kind: 'listening', on: isHeard(state) })
+        },
+      }),
+    (source) => openDevice(source.wanted),
+  )
+}
 
 /** Call it from a click or key. */
 export async function openInvented(instrument: Instrument): Promise<void> {
-  await open(async () => {
-    const made = await openMadeUp(instrument.kind, studyStrings)
-    return {
-      context: made.context,
-      node: made.input,
-      label: 'Made-up room',
-      applied: null,
-      notes: [],
-      state: { kind: 'listening', what: 'Listening.' },
-      madeUp: true,
-      damp: () => made.damp(),
-      pluck: (index) => made.pluck(index),
-      resume: () => made.context.resume(),
-      close: () => made.close(),
-    }
-  })
+  await open(
+    () => inventedSource(instrument, studyStrings),
+    () => openInvented(instrument),
+  )
 }
 
-interface Source extends Omit<OpenInput, 'live' | 'rateHz' | 'shared'> {
-  readonly context: AudioContext
-  readonly node: AudioNode
-  damp(): void
-  pluck(index: number): void
-  resume(): Promise<void>
-  close(): Promise<void>
-}
-
-async function open(openSource: () => Promise<Source>): Promise<void> {
+async function open(openSource: () => Promise<Source>, again: (source: Source) => Promise<void>): Promise<void> {
   await closeInput()
   token++
   const mine = token
   set({ opening: true, problem: null })
   holdBench()
+  let closing: (() => Promise<void>) | null = null
   try {
     const source = await openSource()
-    const { context, node, label, madeUp, applied, notes, state } = source
+    closing = () => source.close()
+    const { context, node, label, madeUp, applied, notes } = source
     const { channel } = get()
     const hearing = await openHearing(node, channel, (message) => {
       if (mine === token) heard(message)
     })
-    const live = await openLive(tapUrl, node, browserLivePort, { channel })
-    opened = {
-      hearing,
-      damp: () => source.damp(),
-      pluck: (index) => source.pluck(index),
-      resume: () => source.resume(),
-      close: async () => {
-        hearing.close()
-        await live.close()
-        await source.close()
-      },
+    closing = async () => {
+      hearing.close()
+      await source.close()
     }
-    const input = { label, madeUp, rateHz: context.sampleRate, shared: hearing.shared, applied, notes, state, live }
+    const live = await openLive(tapUrl, node, browserLivePort, { channel })
+    live.onProblem((what) => {
+      if (mine === token) set({ problem: `The methods hear nothing any more: ${what}. What was kept is still here.` })
+    })
+    const letDark = keepAwake()
+    closing = async () => {
+      letDark()
+      hearing.close()
+      await live.close()
+      await source.close()
+    }
+    if (mine !== token) {
+      await closing()
+      return
+    }
+    opened = { hearing, source, again: () => again(source), close: closing }
+    const rateHz = context.sampleRate
+    const input = { label, madeUp, rateHz, shared: hearing.shared, applied, notes, state: source.state, live }
     set({ input, aim: get().aim === aimFind ? 'guide' : get().aim })
-    void keepAwake()
-    await flowing()
+    belongs(input)
+    await soundFlows()
     if (mine !== token) return
-    set({ opening: false })
-    tell({ kind: 'listening', on: state.kind === 'listening' })
+    const { state } = source
+    set({ opening: false, ...(state.mend === null ? {} : { problem: state.what }) })
+    tell({ kind: 'listening', on: isHeard(state) })
   } catch (cause) {
+    await closing?.()
     if (mine !== token) return
     releaseBench()
     set({ opening: false, problem: sentenceOf(cause) })
   }
 }
 
-/** Levels come ten times a second: four without a loss between them. */
-const quietLooks = 4
-const lookMs = 100
-const mostLooks = 20
-
-/** Sound is often lost while an input and its listeners start, which is no fault of a take: resolves when it flows, or after 2 s. */
-async function flowing(): Promise<void> {
-  let [lost, quiet] = [Number.NaN, 0]
-  for (let look = 0; look < mostLooks && quiet < quietLooks; look++) {
-    await new Promise((resolve) => setTimeout(resolve, lookMs))
-    const now = newestLevel()?.lostSamples ?? Number.NaN
-    quiet = now === lost ? quiet + 1 : 0
-    lost = now
-  }
+/** What was kept of another input stays kept, as a take of its own. */
+function belongs({ label, rateHz, madeUp }: OpenInput): void {
+  const own = [label, rateHz, madeUp, get().channel].join()
+  const other = get().takeId !== null && own !== takeInput
+  takeInput = own
+  if (!other) return
+  beginAnew()
+  tell({ kind: 'advance' })
+  set({ said: 'Another input: a new take begins. The last one is kept.' })
 }
 
 /** What was kept stays. */
@@ -204,8 +170,11 @@ export async function closeInput(): Promise<void> {
   releaseBench()
 }
 
+/** Call it from a click: the sound goes on as it was, or the same device is opened anew. What was kept stays. */
 export async function resumeInput(): Promise<void> {
-  await opened?.resume()
+  const mine = opened
+  if (mine === null || (await mine.source.resume())) return
+  if (opened === mine) await mine.again()
 }
 
 export const resetMeter = (): void => opened?.hearing.tell({ kind: 'reset-meter' })
@@ -232,7 +201,7 @@ function follow(before: Guide, guide: Guide): void {
   if (guide.step === 'keep' && guide.forced && !before.forced) opened?.hearing.tell({ kind: 'now' })
   if (guide.ticket === before.ticket && guide.step === before.step) return
   if (guide.step === 'keep') return
-  if (guide.step === 'noise') opened?.damp()
+  if (guide.step === 'noise') opened?.source.damp()
   opened?.hearing.tell({ kind: 'ask', ticket: guide.ticket, wish: wishOf(get()) })
   if (guide.step === 'pluck' && guide.ticket !== before.ticket) pluckInvented(guide.ticket)
 }
@@ -241,15 +210,8 @@ function follow(before: Guide, guide: Guide): void {
 function pluckInvented(ticket: number): void {
   const { guide, input, strings } = get()
   if (guide.ticket !== ticket || guide.step !== 'pluck' || input?.madeUp !== true) return
-  opened?.pluck(strings.findIndex(({ id }) => id === guide.asked))
+  opened?.source.pluck(strings.findIndex(({ id }) => id === guide.asked))
   setTimeout(() => pluckInvented(ticket), againMs)
-}
-
-function wishOf({ guide, strings, noise }: RoomState): KeepWish | null {
-  if (guide.step === 'noise') return { kind: 'noise', lengthS: noiseTakeS }
-  const string = strings.find(({ id }) => id === guide.asked)
-  if (guide.step !== 'pluck' || string === undefined) return null
-  return { kind: 'pluck', targetHz: string.targetHz, room: noise?.spectrum ?? null }
 }
 
 function heard(message: FromHearing): void {
@@ -271,9 +233,6 @@ function heard(message: FromHearing): void {
   }
 }
 
-const brokenBy = ({ lostSamples, overloaded, silent }: KeptPart): Broken | null =>
-  lostSamples > 0 ? 'lost' : silent ? 'silent' : overloaded ? 'overload' : null
-
 async function keep(ticket: number, part: KeptPart): Promise<void> {
   const { guide, strings, input } = get()
   if (ticket !== guide.ticket || input === null) return
@@ -282,59 +241,15 @@ async function keep(ticket: number, part: KeptPart): Promise<void> {
   tell({ kind: 'kept', ticket, broken })
   // A broken part is asked for again: nobody would want it back.
   if (broken !== null) return
-  const takeId = get().takeId ?? beginNew(input)
-  const { samples, startSample } = part
+  const takeId = takeUnderWay(input, instrumentTitle)
   set({ said: string === null ? 'Noise kept.' : `${string.title} kept.` })
-  const common = { startSample, lostSamples: 0, overloaded: false }
-  void addPart(
-    takeId,
-    string === null
-      ? { ...common, name: 'noise', kind: 'noise', string: null, targetHz: null }
-      : { ...common, ...pluckPart(string.id), targetHz: string.targetHz },
-    samples,
-  )
-  if (string === null) await judgeNoise(takeId, samples, input.rateHz)
-  else await judgeString(takeId, string, samples, input.rateHz)
+  void addGuided(takeId, string, part)
+  if (string === null) await noiseKept(takeId, part.samples, input.rateHz)
+  else await stringKept(takeId, string, part.samples, input.rateHz)
 }
 
-/** Named by its place: ids of strings hold what file names do not. */
-const pluckPart = (id: string) => ({
-  name: `string-${get().strings.findIndex((string) => string.id === id) + 1}`,
-  kind: 'pluck' as const,
-  string: id,
-})
-
-function beginNew({ rateHz, madeUp, applied }: OpenInput): string {
-  const { path, instrument } = get()
-  const { id } = beginTake({
-    title: `${instrumentTitle}, ${madeUp ? 'made up' : path}`,
-    sampleRateHz: rateHz,
-    instrument,
-    path: madeUp ? 'made up' : path,
-    processed: applied === null ? 'no' : processedAs(applied),
-    madeUp,
-    version: appVersion,
-  })
-  set({ takeId: id })
-  return id
-}
-
-function processedAs({ echo, noise, gain }: AppliedSettings): 'no' | 'yes' | 'unknown' {
-  const all = [echo, noise, gain]
-  if (all.includes('on')) return 'yes'
-  return all.includes('unknown') ? 'unknown' : 'no'
-}
-
-async function judgeNoise(take: string, samples: Float32Array, sampleRateHz: number): Promise<void> {
-  set(({ working }) => ({ working: working + 1 }))
-  const answer = await figuresOf({ kind: 'noise', take, samples, sampleRateHz, strings: get().strings })
-  set(({ working }) => ({ working: working - 1 }))
-  if (get().takeId !== take) return
-  if (answer.kind !== 'noise') {
-    if (answer.kind === 'problem') set({ problem: `The noise take has no figures: ${answer.what}` })
-    return
-  }
-  set({ noise: answer.noise })
+async function noiseKept(take: string, samples: Float32Array, sampleRateHz: number): Promise<void> {
+  if (!(await judgeNoise(take, samples, sampleRateHz))) return
   // The first string was asked for before the room was known; from here on the onset is looked for over it.
   const { guide } = get()
   if (guide.step === 'pluck') opened?.hearing.tell({ kind: 'ask', ticket: guide.ticket, wish: wishOf(get()) })
@@ -344,40 +259,18 @@ async function judgeNoise(take: string, samples: Float32Array, sampleRateHz: num
     const string = get().strings.find(({ id }) => id === part.string)
     const own = kept?.samples.get(part.name)
     const guidedPart = part.name.startsWith('string-')
-    if (guidedPart && string !== undefined && own !== undefined) await judgeString(take, string, own, sampleRateHz)
+    if (guidedPart && string !== undefined && own !== undefined) await stringKept(take, string, own, sampleRateHz)
   }
 }
 
-async function judgeString(
+async function stringKept(
   take: string,
   string: RoomString,
   samples: Float32Array,
   sampleRateHz: number,
 ): Promise<void> {
-  set(({ working }) => ({ working: working + 1 }))
-  const answer = await figuresOf({ kind: 'string', take, samples, sampleRateHz, string })
-  set(({ working }) => ({ working: working - 1 }))
-  if (get().takeId !== take) return
-  if (answer.kind !== 'string') {
-    if (answer.kind === 'problem') set({ problem: `${string.title} has no figures: ${answer.what}` })
-    return
-  }
-  const { figures, verdict, found } = answer
-  set(({ judged }) => ({ judged: { ...judged, [string.id]: { figures, verdict } } }))
-  if (found.id !== null && found.id !== string.id) {
-    tell({ kind: 'refused', string: string.id, why: 'other-string', other: found.id })
-  } else if (verdict.kind === 'not-heard') {
-    tell({ kind: 'refused', string: string.id, why: 'not-heard', other: null })
-  }
-}
-
-/** A screen that goes dark takes the page's sound with it on many machines. Refused on some: then it goes dark. */
-async function keepAwake(): Promise<void> {
-  try {
-    await navigator.wakeLock?.request('screen')
-  } catch {
-    // Nothing is lost but light.
-  }
+  const refusal = await judgeString(take, string, samples, sampleRateHz)
+  if (refusal !== null) tell(refusal)
 }
 
 /** The last seconds of what was heard; null: no input is open. */
@@ -393,15 +286,8 @@ export async function keepLast(): Promise<void> {
   const snapshot = await freeze()
   if (input === null || snapshot === null || snapshot.samples.length === 0) return
   const string = aimedString(get())
-  const takeId = get().takeId ?? beginNew(input)
-  const own = useTakes.getState().heads.find(({ id }) => id === takeId)
-  const number = 1 + (own?.parts.filter(({ name }) => name.startsWith('extra-')).length ?? 0)
-  const common = { name: `extra-${number}`, startSample: snapshot.startSample, lostSamples: 0, overloaded: false }
-  const kind = string === null ? ('noise' as const) : ('pluck' as const)
-  const wish = { ...common, kind, string: string?.id ?? null, targetHz: string?.targetHz ?? null }
-  const kept = await addPart(takeId, wish, snapshot.samples)
-  const seconds = (snapshot.samples.length / input.rateHz).toFixed(0)
-  set({ said: kept === 'kept' ? `The last ${seconds} s are kept.` : `The last ${seconds} s are in memory only.` })
+  const takeId = takeUnderWay(input, instrumentTitle)
+  set({ said: await addExtra(takeId, string, snapshot, input.rateHz) })
 }
 
 export function aimAt(aim: string): void {

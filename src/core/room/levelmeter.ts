@@ -5,10 +5,9 @@
  * logarithms of the mean square (the convention of AES17-2015, from memory). Power is weighted exponentially; 0.3 s is common
  * practice, no source. An overload is a sample at full scale; what clipped before the converter at less is not seen.
  */
+import { fullScale } from './partfaults.ts'
 
 const timeConstantS = 0.3
-/** The largest 16-bit sample: converters reach no higher above zero. */
-const fullScale = 32_767 / 32_768
 
 export class LevelMeter {
   /** Since the last reset; stays until then. */

@@ -11,6 +11,7 @@ import type { Spectrum } from '../maths/spectrum.ts'
 import { OnsetFinder } from '../methods/onset.ts'
 import { LevelMeter } from './levelmeter.ts'
 import { checkRate } from './noisetake.ts'
+import { type PartFaults, partFaults } from './partfaults.ts'
 
 /** Third octaves of 25 Hz come with an interval of some 4 dB either way after so long, and a person waits no longer. */
 export const noiseTakeS = 8
@@ -19,14 +20,12 @@ export const leadS = 0.5
 export const pluckTakeS = 3
 /** The longest part and what may come between its end and the look at it. */
 const ringS = 12
-/** The largest 16-bit sample, as the level meter has it. */
-const fullScale = 32_767 / 32_768
 
 export type KeepWish =
   | { readonly kind: 'noise'; readonly lengthS: number }
   | { readonly kind: 'pluck'; readonly targetHz: number; readonly room: Spectrum | null }
 
-export interface KeptPart {
+export interface KeptPart extends PartFaults {
   /** Place of its first sample in the stream. */
   readonly startSample: number
   /** The receiver's own. */
@@ -34,9 +33,6 @@ export interface KeptPart {
   /** Where the pluck was found to begin, from the part's start; null: noise, or none was found. */
   readonly onsetS: number | null
   readonly lostSamples: number
-  readonly overloaded: boolean
-  /** Every sample is the same: nothing is plugged in, or it is turned off. */
-  readonly silent: boolean
 }
 
 export interface Keeping {
@@ -147,18 +143,13 @@ export class TakeKeeper {
   #end({ ticket, from, to, onset, lost }: Wanted): void {
     this.#wanted = null
     const samples = new Float32Array(to - from)
-    let overloaded = false
-    for (let i = 0; i < samples.length; i++) {
-      samples[i] = this.#ring[(from + i) % this.#ring.length]
-      overloaded ||= Math.abs(samples[i]) >= fullScale
-    }
+    for (let i = 0; i < samples.length; i++) samples[i] = this.#ring[(from + i) % this.#ring.length]
     this.#keeping.onKept(ticket, {
       startSample: from,
       samples,
       onsetS: Number.isNaN(onset) ? null : (onset - from) / this.#sampleRateHz,
       lostSamples: lost,
-      overloaded,
-      silent: samples.every((sample) => sample === samples[0]),
+      ...partFaults(samples, this.#sampleRateHz),
     })
   }
 
