@@ -5,8 +5,7 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import AxeBuilder from '@axe-core/playwright'
-import type { Browser, Page } from 'playwright-core'
+import type { Browser } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { instrumentById } from '../../src/core/instruments/podium.ts'
 import { powerRatioFromDb } from '../../src/core/maths/units.ts'
@@ -15,6 +14,7 @@ import { instrumentStrings } from '../../src/core/study/instrumentstrings.ts'
 import { syntheticPluck } from '../../src/core/study/stringpluck.ts'
 import { partsNoise } from '../unit/roomtakes.ts'
 import { browserPath, launchBrowser, openPage, type Site, servePages } from './browser.ts'
+import { fakeInput, pcm16, seriousFaults, smallTargets } from './fakeinput.ts'
 
 const rateHz = 48_000
 const silenceS = 0.5
@@ -47,40 +47,6 @@ function performance(): Float32Array {
   const peak = noise.reduce((most, value) => Math.max(most, Math.abs(value)), 0)
   return Float32Array.from([...new Float32Array(silenceS * rateHz), ...noise.map((value) => (0.7 / peak) * value)])
 }
-
-/** 16-bit PCM, one channel: what the fake device reads (RIFF, Microsoft and IBM 1991). */
-function pcm16(samples: Float32Array): Buffer {
-  const bytes = Buffer.alloc(44 + 2 * samples.length)
-  bytes.write('RIFF', 0)
-  bytes.writeUInt32LE(36 + 2 * samples.length, 4)
-  bytes.write('WAVEfmt ', 8)
-  bytes.writeUInt32LE(16, 16)
-  bytes.writeUInt16LE(1, 20)
-  bytes.writeUInt16LE(1, 22)
-  bytes.writeUInt32LE(rateHz, 24)
-  bytes.writeUInt32LE(2 * rateHz, 28)
-  bytes.writeUInt16LE(2, 32)
-  bytes.writeUInt16LE(16, 34)
-  bytes.write('data', 36)
-  bytes.writeUInt32LE(2 * samples.length, 40)
-  for (const [i, sample] of samples.entries()) bytes.writeInt16LE(Math.round(sample * 32_767), 44 + 2 * i)
-  return bytes
-}
-
-async function seriousFaults(page: Page): Promise<string[]> {
-  const { violations } = await new AxeBuilder({ page }).analyze()
-  return violations
-    .filter(({ impact }) => impact === 'serious' || impact === 'critical')
-    .map(({ id, nodes }) => `${id} ${nodes[0]?.html}`)
-}
-
-const smallTargets = (page: Page): Promise<string[]> =>
-  page.evaluate(() =>
-    [...document.querySelectorAll<HTMLElement>('main :is(button, summary)')]
-      .filter((target) => target.offsetParent !== null)
-      .filter((target) => target.offsetHeight < 48 || target.offsetWidth < 48)
-      .map((target) => `${target.textContent} ${target.offsetWidth} x ${target.offsetHeight}`),
-  )
 
 /** From page load to the last verdict by keys alone; null: sound was lost on the way, as the page itself says. */
 async function scripted(browser: Browser, site: Site) {
@@ -121,11 +87,7 @@ describe.skipIf(browserPath === null)('the Room page', () => {
   })
 
   it('goes from page load to verdicts on six strings within 90 s, by keys alone, and finds what was put in', async () => {
-    const browser: Browser = await launchBrowser([
-      '--use-fake-device-for-media-stream',
-      '--use-fake-ui-for-media-stream',
-      `--use-file-for-fake-audio-capture=${join(folder, 'performance.wav')}%noloop`,
-    ])
+    const browser: Browser = await launchBrowser(fakeInput(join(folder, 'performance.wav')))
     try {
       const tries: (Awaited<ReturnType<typeof scripted>> | null)[] = []
       // A machine that has no core left for the audio thread loses sound. The page says so and asks again; the WAV does not.

@@ -8,6 +8,7 @@ import { useRoute } from '../router.ts'
 import '../style/live.css'
 import '../style/asking.css'
 import '../style/room.css'
+import { ChecksPart } from './ChecksPart.tsx'
 import { ComparePart } from './ComparePart.tsx'
 import type { Frozen } from './FrozenPart.tsx'
 import { GuidePart } from './GuidePart.tsx'
@@ -139,6 +140,7 @@ export function RoomView() {
       <GuidePart instrument={instrument} onAdvance={advance} />
       {(guide.step === 'reminder' || guide.step === 'input') && noise === null && <Purpose />}
       {input !== null && <LevelMeterPicture />}
+      {input !== null && !input.madeUp && <ChecksPart live={input.live} />}
       {guide.step === 'done' ? [results, live] : [live, results]}
       <TakesPart open={takeId} />
       <p className="unseen" role="status">

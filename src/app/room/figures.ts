@@ -1,8 +1,10 @@
 /** Figures of a take's parts, asked of a worker: the page's thread draws meanwhile. Orders are answered in turn. */
 
 import type { Stream } from '../../core/methods/method.ts'
+import type { ClockFigures } from '../../core/room/clockrate.ts'
 import type { NoiseFigures } from '../../core/room/noisetake.ts'
 import type { RoomString } from '../../core/room/roomstring.ts'
+import type { SteadyToneFigures } from '../../core/room/steadytone.ts'
 import type { StringFigures } from '../../core/room/stringfigures.ts'
 import type { FoundString } from '../../core/room/stringfinder.ts'
 import type { Verdict } from '../../core/room/verdict.ts'
@@ -30,6 +32,15 @@ export type FiguresOrder =
       readonly stream: Stream
       readonly methods: readonly LiveChoice[]
     }
+  | {
+      readonly kind: 'input-check'
+      readonly samples: Float32Array
+      readonly sampleRateHz: number
+      /** Where the tone is; null: wherever it stands out, or at `known`. */
+      readonly nearHz: number | null
+      readonly known: { readonly hz: number; readonly ppm: number } | null
+      readonly sourceGoesOn: boolean
+    }
 
 export interface TrackPoint {
   readonly atS: number
@@ -45,6 +56,8 @@ export type FiguresAnswer =
       readonly found: FoundString
     }
   | { readonly kind: 'replay'; readonly tracks: readonly (readonly TrackPoint[])[] }
+  /** null: no tone stands over the room; the clock was not asked for, or the tone was too short for it. */
+  | { readonly kind: 'input-check'; readonly tone: SteadyToneFigures | null; readonly clock: ClockFigures | null }
   | { readonly kind: 'problem'; readonly what: string }
 
 let worker: Worker | null = null

@@ -3,9 +3,12 @@ import { fill } from '../../core/fields.ts'
 import { methodById } from '../../core/methods/index.ts'
 import { listen } from '../../core/methods/listen.ts'
 import { Problem } from '../../core/problem.ts'
+import { clockFigures } from '../../core/room/clockrate.ts'
 import { type NoiseFigures, noiseFigures } from '../../core/room/noisetake.ts'
+import { steadyToneFigures } from '../../core/room/steadytone.ts'
 import { findString } from '../../core/room/stringfinder.ts'
 import { stringFigures } from '../../core/room/stringtake.ts'
+import { toneTrack } from '../../core/room/tonetrack.ts'
 import { stringVerdict } from '../../core/room/verdict.ts'
 import type { FiguresAnswer, FiguresOrder } from './figures.ts'
 
@@ -33,6 +36,13 @@ function answerTo(order: FiguresOrder): FiguresAnswer {
       }))
     })
     return { kind: 'replay', tracks }
+  }
+  if (order.kind === 'input-check') {
+    const { samples, sampleRateHz, nearHz, known, sourceGoesOn } = order
+    const track = toneTrack(samples, sampleRateHz, known?.hz ?? nearHz)
+    if (track === null) return { kind: 'input-check', tone: null, clock: null }
+    const clock = known === null ? null : clockFigures(track, known.hz, known.ppm)
+    return { kind: 'input-check', tone: steadyToneFigures(track, sourceGoesOn), clock }
   }
   const noise = noises.get(order.take)
   if (noise === undefined) throw new Problem('the noise of this take has no figures', 'noise')

@@ -40,7 +40,7 @@ export interface ClockFigures {
 /** Sources state from a thousandth of a part (a radio clock) to a thousand parts (a cheap loudspeaker box); own limits. */
 export const mostKnownPpm = 1000
 /** IEC 60958 allows normal-accuracy digital audio 1000 ppm (from memory); no converter is worse. */
-export const mostClockPpm = 1000
+const mostClockPpm = 1000
 const segments = 4
 /** 95 % of a chi-square variable of three degrees of freedom (any table). */
 const chiSquare3 = 7.815

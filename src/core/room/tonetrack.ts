@@ -40,8 +40,7 @@ const leastRow = 3
 /** A frame half in the tone is of no use, and the source may need a moment: a quarter of a second at either end. */
 const edgeFrames = 2
 /** Below lies the mains' hum, and small loudspeakers are silent; above, rooms and microphones are uneven. */
-const lowestHz = 150
-const highestHz = 4000
+export const toneRangeHz = { lowest: 150, highest: 4000 } as const
 /** The main lobe is 8 Hz to either side, and the first lobes beside it are no noise. */
 const sideFromHz = 12
 const sideToHz = 40
@@ -66,9 +65,9 @@ export function toneTrack(samples: Float32Array, sampleRateHz: number, nearHz: n
   checkRate(sampleRateHz)
   const durationS = samples.length / sampleRateHz
   if (durationS < shortestS) throw new Problem(`${durationS.toFixed(2)} s is below ${shortestS} s`, 'samples')
-  const topHz = Math.min(highestHz, 0.4 * sampleRateHz)
-  if (nearHz !== null && !(nearHz >= lowestHz && nearHz <= topHz)) {
-    throw new Problem(`${nearHz} is not between ${lowestHz} and ${topHz} Hz`, 'toneHz')
+  const topHz = Math.min(toneRangeHz.highest, 0.4 * sampleRateHz)
+  if (nearHz !== null && !(nearHz >= toneRangeHz.lowest && nearHz <= topHz)) {
+    throw new Problem(`${nearHz} is not between ${toneRangeHz.lowest} and ${topHz} Hz`, 'toneHz')
   }
   const spectra = frameSpectra(samples, sampleRateHz)
   const bin = strongest(spectra, nearHz, topHz)
@@ -128,7 +127,7 @@ function strongest(
 ): number | null {
   const whole = new Float64Array(powers[0]?.length ?? 0)
   for (const power of powers) for (let k = 0; k < whole.length; k++) whole[k] += power[k]
-  const first = Math.ceil((nearHz === null ? lowestHz : nearHz / nearRatio) / binHz)
+  const first = Math.ceil((nearHz === null ? toneRangeHz.lowest : nearHz / nearRatio) / binHz)
   const last = Math.floor((nearHz === null ? topHz : nearHz * nearRatio) / binHz)
   let [best, most] = [-1, 0]
   for (let k = first; k <= last; k++) {
