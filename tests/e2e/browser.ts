@@ -81,11 +81,14 @@ export const servePages = (isolated = true): Promise<Site> =>
   serveBuilt({ configFile: join(root, 'vite.config.ts') }, isolated)
 
 /** The page of tests/e2e/harness, which carries test code so that the product need not. */
-export const serveHarness = (isolated = true): Promise<Site> =>
+export const serveHarness = (isolated = true): Promise<Site> => serveFolder('tests/e2e/harness', isolated)
+
+/** A page of a folder of this checkout. */
+export const serveFolder = (folder: string, isolated = true): Promise<Site> =>
   serveBuilt(
     {
       configFile: false,
-      root: join(root, 'tests/e2e/harness'),
+      root: join(root, folder),
       base: './',
       worker: { format: 'es' },
       build: { target: 'es2022', minify: false },

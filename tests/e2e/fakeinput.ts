@@ -4,11 +4,11 @@ import type { Page } from 'playwright-core'
 
 const rateHz = 48_000
 
-/** Flags of a browser that may listen and hears this file once, from when the page opens the device. */
-export const fakeInput = (path: string): readonly string[] => [
+/** Flags of a browser that may listen and hears this file once, or again and again, from when the page opens the device. */
+export const fakeInput = (path: string, loop = false): readonly string[] => [
   '--use-fake-device-for-media-stream',
   '--use-fake-ui-for-media-stream',
-  `--use-file-for-fake-audio-capture=${path}%noloop`,
+  `--use-file-for-fake-audio-capture=${path}${loop ? '' : '%noloop'}`,
 ]
 
 /** 16-bit PCM, one channel, 48 kHz: what the fake device reads (RIFF, Microsoft and IBM 1991). */
