@@ -114,6 +114,22 @@ describe.skipIf(browserPath === null)('the Room page', () => {
         expect(Math.abs(hz - mainsHz * Math.round(hz / mainsHz))).toBeLessThan(0.5)
       }
 
+      // By keys: the part stands between the verdicts and their table.
+      await page.getByRole('button', { name: 'Predict for this room' }).press('Enter')
+      const predicted = page.getByRole('region', { name: 'Predicted for this room' }).locator('tbody tr')
+      await predicted.first().waitFor({ timeout: 90_000 })
+      const lines = await predicted.allTextContents()
+      expect(lines).toHaveLength(5)
+      // 12 dB and more over pink noise: the joint fit claims within 5 c, its hold and little more after the pluck.
+      const joint = lines.find((line) => line.startsWith('Joint fit')) ?? ''
+      const [errorCents, lockS] = (joint.match(/\d+\.\d+(?= \()/g) ?? []).map(Number)
+      expect(errorCents).toBeLessThan(5)
+      expect(lockS).toBeGreaterThan(0.25)
+      expect(lockS).toBeLessThan(0.5)
+      const chosen = await page.locator('.room-chosen dd').allTextContents()
+      expect(chosen[0]).toContain('quickest here to a claim within 5 c')
+      expect(chosen[1]).toContain('smallest error here')
+
       await page.keyboard.press('k')
       await page.getByText(/^The last \d+ s are kept/).waitFor({ state: 'attached' })
       await page.keyboard.press('f')

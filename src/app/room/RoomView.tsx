@@ -16,6 +16,7 @@ import { InputSentence } from './InputSentence.tsx'
 import { LevelMeterPicture } from './LevelMeterPicture.tsx'
 import { firstMethods, LivePart } from './LivePart.tsx'
 import { NoiseResult } from './NoiseResult.tsx'
+import { PredictionPart } from './PredictionPart.tsx'
 import { useRoom } from './roomstore.ts'
 import { StringBar } from './StringBar.tsx'
 import { StringsTable, Verdicts } from './StringsResult.tsx'
@@ -83,6 +84,12 @@ export function RoomView() {
     <section key="results" className="room-part" aria-labelledby="room-results">
       <h2 id="room-results">What this room does</h2>
       <Verdicts strings={strings} judged={judged} />
+      {takeId !== null && guide.step === 'done' && (
+        <PredictionPart
+          key={takeId}
+          {...{ takeId, kind: instrument.kind, noise, strings, judged, methods, working: state.working > 0 }}
+        />
+      )}
       <StringsTable strings={strings} noise={noise} judged={judged} />
       <NoiseResult noise={noise} />
       {takeId !== null && (
