@@ -4,7 +4,7 @@
  * `node prediction.mjs run SEED FROM TO OUT.jsonl` hears mixes FROM to TO - 1, `node prediction.mjs report OUT.jsonl ...` counts.
  */
 import { appendFileSync, existsSync, readFileSync } from 'node:fs'
-import { median } from '../../src/core/maths/statistics.ts'
+import { median, wilson } from '../../src/core/maths/statistics.ts'
 import type { PredictedString } from '../../src/core/room/predictedstring.ts'
 import { predictionStudy, predictionTrials } from '../../src/core/room/prediction.ts'
 import { lowerMedian } from '../../src/core/room/predictionchoice.ts'
@@ -79,48 +79,76 @@ function judged(predicted: Predicted, line: MixLine, method: string) {
 }
 
 const half = ({ low, high }: Compared): number => (high - low) / 2
-const figure = (value: number): string => (Number.isFinite(value) ? value.toFixed(2) : '>')
+const figure = (value: number): string => (Number.isFinite(value) ? value.toFixed(2) : 'open')
 const told = ({ value, low, high, achieved, covered }: Compared): string =>
-  `${figure(value)} (${figure(low)} to ${figure(high)}) got ${figure(achieved)}${covered ? '' : ' OUT'}`
+  `${figure(value)} (${figure(low)} to ${figure(high)}), ${covered ? '' : '**'}${figure(achieved)}${covered ? '' : '**'}`
+const cells = (words: readonly (string | number)[]): void => console.log(`| ${words.join(' | ')} |`)
+
+/** Wanted of an interval: issue 5. */
+const mostHalfCents = 1.5
+const mostHalfShare = 0.3
 
 function report(lines: readonly MixLine[]): void {
-  const all = lines.flatMap((line) => {
-    if (line.strings.length === 0) {
-      console.log(`| ${line.mix} | ${line.room} | ${line.kind} | ${line.snrDb.toFixed(1)} | no string measured |`)
-      return []
-    }
-    return [{ line, predicted: predictionOf(line.strings, line.outcomes, { plucks, seed: 1 }) }]
-  })
-  for (const { line, predicted } of all) {
-    const words = [predicted.fine, predicted.rough].map(({ method, ties }) => {
-      const own = method === null ? null : judged(predicted, line, method)
-      if (own === null) return 'none'
-      return `${method} (+${ties.length}): error ${told(own.error)}; lock ${told(own.lock)}; false ${told(own.falseRate)}`
-    })
-    const left = line.unmeasured.length === 0 ? '' : ` without ${line.unmeasured.join(' ')}`
-    console.log(
-      `| ${line.mix} | ${line.room} | ${line.kind}${left} | ${line.snrDb.toFixed(1)} | ${words.join(' | ')} |`,
-    )
-  }
-  const tally = (name: string, of: (one: (typeof all)[number]) => string | null): void => {
-    const own = all.flatMap((one) => {
+  const all = lines
+    .filter(({ strings }) => strings.length > 0)
+    .map((line) => ({ line, predicted: predictionOf(line.strings, line.outcomes, { plucks, seed: 1 }) }))
+  type Judged = NonNullable<ReturnType<typeof judged>>
+  const row = (name: string, of: (one: (typeof all)[number]) => string | null): void => {
+    const own = all.flatMap((one): Judged[] => {
       const method = of(one)
       const found = method === null ? null : judged(one.predicted, one.line, method)
       return found === null ? [] : [found]
     })
-    const covered = (key: 'error' | 'lock' | 'falseRate'): string =>
-      `${own.filter((one) => one[key].covered).length} of ${own.length}`
-    const censored = own.filter(({ lock }) => lock.high === Number.POSITIVE_INFINITY).length
-    console.log(
-      `${name}: error ${covered('error')}, lock ${covered('lock')}, false ${covered('falseRate')}; half-width error ` +
-        `${median(own.map(({ error }) => half(error))).toFixed(2)} c, lock ` +
-        `${(100 * lowerMedian(own.map(({ lock }) => half(lock) / lock.value))).toFixed(0)} % (${censored} open above)`,
-    )
+    const coverage = (of: (one: Judged) => Compared): string => {
+      const each = own.map(of)
+      const hits = each.filter(({ covered }) => covered).length
+      const { low, high } = wilson(hits, each.length)
+      const over = each.filter(({ covered, achieved, high: upper }) => !covered && !(achieved <= upper)).length
+      const misses = `${over} over, ${each.length - hits - over} under`
+      return `${hits} (${(100 * low).toFixed(0)} to ${(100 * high).toFixed(0)} %; ${misses})`
+    }
+    const halfCents = own.map(({ error }) => half(error))
+    const halfShares = own.map(({ lock }) => half(lock) / lock.value)
+    const within = (values: readonly number[], most: number): number => values.filter((value) => value <= most).length
+    cells([
+      name,
+      own.length,
+      coverage(({ error }) => error),
+      coverage(({ lock }) => lock),
+      own.filter(({ error, lock }) => error.covered && lock.covered).length,
+      coverage(({ falseRate }) => falseRate),
+      `${median(halfCents).toFixed(2)}, ${within(halfCents, mostHalfCents)}`,
+      `${(100 * lowerMedian(halfShares.map((share) => (share >= 0 ? share : Number.POSITIVE_INFINITY)))).toFixed(0)}, ` +
+        `${within(halfShares, mostHalfShare)}`,
+    ])
   }
-  tally('fine', ({ predicted }) => predicted.fine.method)
-  tally('rough', ({ predicted }) => predicted.rough.method)
-  for (const method of methods) tally(method, () => method)
-  console.log(`prediction takes ${median(lines.map(({ predictS }) => predictS)).toFixed(1)} s on one core, median`)
+  const head = ['method', 'mixes', 'error covered', 'lock covered', 'both', 'false covered']
+  cells([
+    ...head,
+    `half of error, c: median, <= ${mostHalfCents}`,
+    `half of lock, %: median, <= ${100 * mostHalfShare}`,
+  ])
+  cells([...head, '', ''].map(() => '---'))
+  row('chosen as fine', ({ predicted }) => predicted.fine.method)
+  row('chosen as rough', ({ predicted }) => predicted.rough.method)
+  for (const method of methods) row(method, () => method)
+  console.log()
+  cells(['mix', 'room', 'strings', 'ratio, dB', 'chosen', 'error, c: predicted, then came', 'lock, s', 'false'])
+  cells(Array.from({ length: 8 }, () => '---'))
+  for (const { line, predicted } of all) {
+    const left = line.unmeasured.length === 0 ? '' : ` without ${line.unmeasured.join(' ')}`
+    for (const [word, { method, ties }] of Object.entries({ fine: predicted.fine, rough: predicted.rough })) {
+      const own = method === null ? null : judged(predicted, line, method)
+      const figures = own === null ? ['none', '', ''] : [own.error, own.lock, own.falseRate].map(told)
+      const chosen = `${word}: ${method ?? 'none'}${ties.length === 0 ? '' : `, ${ties.length} as good`}`
+      cells([line.mix, line.room, `${line.kind}${left}`, line.snrDb.toFixed(1), chosen, ...figures])
+    }
+  }
+  const none = lines.filter(({ strings }) => strings.length === 0).map(({ mix }) => mix)
+  if (none.length > 0)
+    console.log(`\nNo string could be measured in mix ${none.join(', ')}: nothing is predicted there.`)
+  const median1 = median(lines.map(({ predictS }) => predictS))
+  console.log(`\nThe study of a mix took ${median1.toFixed(1)} s on one core of a busy machine, median.`)
 }
 
 const linesOf = (text: string): MixLine[] =>

@@ -17,7 +17,7 @@ import { makeTake, roomStrings } from './roomtakes.ts'
 
 const partial = {
   ...{ levelDb: 0, levelSpreadDb: 1, mostDb: Number.POSITIVE_INFINITY, decayS: 3, decaySpread: 0.1 },
-  ...{ offsetCents: 1, offsetSpreadCents: 0.5 },
+  ...{ offsetCents: 1, offsetSpreadCents: 0.5, lineSpreadDb: { height: 0, tilt: 0 } },
 }
 const string = (id: string, over: Partial<PredictedString> = {}): PredictedString => ({
   ...{ id, targetHz: 110, stiffness: 5e-5, partials: [partial, partial] },
@@ -65,6 +65,18 @@ describe('the study of a prediction', () => {
     expect(offsets[0][0]).not.toBeCloseTo(partial.offsetCents, 3)
     const glides = [one, other].map(({ pluck }) => Math.log(pluck.glideCents / 3))
     expect(glides[0]).toBeCloseTo(-glides[1], 9)
+  })
+
+  it('moves all partials that were taken from a line by what the line leaves open, together', () => {
+    const sure = { ...partial, levelSpreadDb: 0, decaySpread: 0 }
+    const lined = (tilt: number) => ({ ...sure, lineSpreadDb: { height: 3, tilt } })
+    const one = [string('A2', { partials: [{ ...sure, levelDb: 60 }, lined(0), lined(0), lined(4)] })]
+    const drawn = predictionStudy({ noise, strings: one, methods: choices, seed: 5, pairs: 1 }).study.strings
+    const [first, other] = drawn.map(({ partials }) => partials?.partialLevelsDb ?? [])
+    expect(first[1]).toBeCloseTo(first[2], 9)
+    expect(first[1]).not.toBeCloseTo(other[1], 1)
+    expect(first[3]).not.toBeCloseTo(first[2], 1)
+    expect(first[1] + other[1]).toBeCloseTo(-120, 9)
   })
 
   it('plays the take without its offset, from stretches of it that lie apart and never run over its end', () => {
@@ -255,6 +267,22 @@ describe('a string as a pluck showed it', () => {
       // Three deviations of both, and half a dB for the taper of the measuring second.
       expect(Math.abs(off)).toBeLessThan(3 * Math.hypot(levelSpreadDb, told.partials[0].levelSpreadDb) + 0.5)
     }
+  })
+
+  it('is as open above its told partials as a line through nine of 7 dB scatter leaves it', () => {
+    const [known] = roomStrings(['A2'])
+    const made = makeTake({ string: 'A2', room: 'white', snrDb: 30, seed: 11, rateHz: 16000 })
+    const figures = noiseFigures(made.noise, made.rateHz, [known])
+    const told = stringFigures(made.samples, made.rateHz, known, figures)
+    const own = predictedString(told, figures, { targetHz: known.targetHz, stiffness: 0 })
+    const upper = told.partials.filter(({ k, levelDb }) => k > 1 && levelDb !== null).map(({ k }) => Math.log2(k))
+    // Standard errors of a straight line (any handbook of statistics), with a prior of 3 dB an octave on its slope.
+    const middle = upper.reduce((sum, x) => sum + x, 0) / upper.length
+    const squares = upper.reduce((sum, x) => sum + (x - middle) ** 2, (7 / 3) ** 2)
+    const { height, tilt } = own?.partials[19].lineSpreadDb ?? { height: Number.NaN, tilt: Number.NaN }
+    expect(height).toBeCloseTo(7 / Math.sqrt(upper.length), 9)
+    expect(tilt).toBeCloseTo((7 / Math.sqrt(squares)) * (Math.log2(20) - middle), 9)
+    expect(own?.partials[Math.round(2 ** upper[0]) - 1].lineSpreadDb).toEqual({ height: 0, tilt: 0 })
   })
 
   it('is not told where its ratio was not', () => {

@@ -4,7 +4,7 @@
  * A partial that stands over the room keeps its level, decay and deviation, each with an error by how far it stands over (moments
  * of a power in noise; Rife & Boorstyn 1974, IEEE Trans. Inf. Theory 20:591-598 for a frequency), and is drawn towards what
  * strings usually have by that error. One that does not is taken from the others: a straight line of levels over octaves with the
- * scatter of recorded notes, never louder than what the room could have hidden. Measured levels are of the first second; what
+ * scatter of recorded notes, the line itself as uncertain as few partials leave it, never louder than what the room could have hidden. Measured levels are of the first second; what
  * they were at the onset follows from the decay. Not for a string whose ratio or pitch could not be measured: null.
  */
 import { dbFromPowerRatio, powerRatioFromDb } from '../maths/units.ts'
@@ -21,6 +21,8 @@ export interface PredictedPartial {
   /** Mean power over the first second re any common level, dB. */
   readonly levelDb: number
   readonly levelSpreadDb: number
+  /** Of one that was taken from the others: what the line through them leaves open, height and tilt, the same deviates for all. */
+  readonly lineSpreadDb: { readonly height: number; readonly tilt: number }
   /** No louder than that, dB; Infinity: nothing is known against it. */
   readonly mostDb: number
   /** T60. */
@@ -130,8 +132,10 @@ function commonLevelDb(told: readonly StringPartial[], powerAt: (k: number) => n
   return levels[levels.length >> 1]
 }
 
+type UsualLevel = Pick<PredictedPartial, 'levelDb' | 'lineSpreadDb'>
+
 /** Least squares of levels over octaves, the slope held near the usual one; partial 1 has a level of its own. */
-function levelLine(told: readonly StringPartial[]): (k: number) => number {
+function levelLine(told: readonly StringPartial[]): (k: number) => UsualLevel {
   const upper = told.some(({ k }) => k > 1) ? told.filter(({ k }) => k > 1) : told
   const xs = upper.map(({ k }) => Math.log2(k))
   const ys = upper.map(({ levelDb }) => levelDb ?? 0)
@@ -140,7 +144,12 @@ function levelLine(told: readonly StringPartial[]): (k: number) => number {
   const held = (levelScatterDb / slopeSpreadDb) ** 2
   const xx = xs.reduce((sum, x) => sum + (x - meanX) ** 2, held)
   const xy = xs.reduce((sum, x, i) => sum + (x - meanX) * (ys[i] - meanY), held * usualSlopeDb)
-  return (k) => meanY + (xy / xx) * (Math.log2(k) - meanX)
+  const height = levelScatterDb / Math.sqrt(xs.length)
+  return (k) => {
+    const octaves = Math.log2(k) - meanX
+    const tilt = (levelScatterDb / Math.sqrt(xx)) * octaves
+    return { levelDb: meanY + (xy / xx) * octaves, lineSpreadDb: { height, tilt } }
+  }
 }
 
 function decayLine(partials: readonly StringPartial[]): (k: number) => { decayS: number; decaySpread: number } {
@@ -158,14 +167,14 @@ function decayLine(partials: readonly StringPartial[]): (k: number) => { decayS:
 
 function levelOf(
   own: StringPartial | undefined,
-  usualDb: number,
+  usual: UsualLevel,
   freedom: number,
-): Pick<PredictedPartial, 'levelDb' | 'levelSpreadDb'> {
-  if (own?.levelDb == null || own.ratioDb === null) return { levelDb: usualDb, levelSpreadDb: levelScatterDb }
+): Pick<PredictedPartial, 'levelDb' | 'levelSpreadDb' | 'lineSpreadDb'> {
+  if (own?.levelDb == null || own.ratioDb === null) return { ...usual, levelSpreadDb: levelScatterDb }
   const ratio = powerRatioFromDb(own.ratioDb)
   // Variance of the power of a tone in noise of n degrees of freedom, re the tone's: (2 / n)(1 + 2 ratio) / ratio^2.
   const error = (10 / Math.LN10) * Math.sqrt(((2 / freedom) * (1 + 2 * ratio)) / ratio ** 2)
-  return { levelDb: own.levelDb, levelSpreadDb: error }
+  return { levelDb: own.levelDb, levelSpreadDb: error, lineSpreadDb: { height: 0, tilt: 0 } }
 }
 
 function offsetOf(own: StringPartial | undefined): Pick<PredictedPartial, 'offsetCents' | 'offsetSpreadCents'> {

@@ -149,8 +149,10 @@ const [shortestDecayS, longestDecayS] = [0.05, 600]
 const mostOffsetCents = 50
 
 function drawnPartials(partials: readonly PredictedPartial[], deviate: () => number): PartialLists {
+  const [higher, steeper] = [deviate(), deviate()]
   const drawn = partials.map((one) => {
-    const level = one.levelDb + one.levelSpreadDb * deviate()
+    const { height, tilt } = one.lineSpreadDb
+    const level = one.levelDb + one.levelSpreadDb * deviate() + height * higher + tilt * steeper
     const decay = one.decayS * Math.exp(one.decaySpread * deviate())
     const offset = one.offsetCents + one.offsetSpreadCents * deviate()
     const decayS = Math.min(longestDecayS, Math.max(shortestDecayS, decay))
