@@ -128,7 +128,7 @@ describe.skipIf(browserPath === null)('the Room page', () => {
       expect(lockS).toBeLessThan(0.5)
       const chosen = await page.locator('.room-chosen dd').allTextContents()
       expect(chosen[0]).toContain('quickest here to a claim within 5 c')
-      expect(chosen[1]).toContain('smallest error here')
+      expect(chosen[1]).toContain('the most exact here')
 
       await page.keyboard.press('k')
       await page.getByText(/^The last \d+ s are kept/).waitFor({ state: 'attached' })

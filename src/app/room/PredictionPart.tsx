@@ -1,5 +1,6 @@
 /** What to use in this room: predicted error and lock time of the chosen methods, which one rough and which fine, and why. */
 import { useEffect, useRef, useState } from 'react'
+import type { Figure } from '../../core/maths/statistics.ts'
 import { methodById } from '../../core/methods/index.ts'
 import type { NoiseFigures } from '../../core/room/noisetake.ts'
 import { type Chosen, chosenSentence } from '../../core/room/predictionchoice.ts'
@@ -13,7 +14,7 @@ import { sentenceOf } from '../instruments/store.ts'
 import { methodIdOf } from '../run/names.ts'
 import '../style/roomprediction.css'
 import { type PredictedHere, predictHere, sessionPlucks } from './predict.ts'
-import { secondsWords, withEnds } from './predictionwords.ts'
+import { centsWords, endsWords, secondsWords } from './predictionwords.ts'
 import type { Judged } from './roomstore.ts'
 
 interface Progress {
@@ -170,7 +171,7 @@ function Answer(props: { here: PredictedHere; strings: readonly RoomString[]; le
                 <th scope="row">
                   <MarkIcon methodId={methodIdOf(method)} />
                   {titleOfMethod(method)}
-                  <span className="notes">{roleOf(method, predicted)}</span>
+                  <span className="notes">{roleOf(method, pooled, predicted)}</span>
                 </th>
                 <FigureCells figures={pooled} />
               </tr>
@@ -179,10 +180,9 @@ function Answer(props: { here: PredictedHere; strings: readonly RoomString[]; le
         </table>
       </section>
       <p className="notes">
-        Predicted, not measured: {trials} trials in this noise take, {methods[0]?.pooled.errorCents.n ?? 0} a method;
-        every string as its one pluck allows, softer and louder. 95 % intervals of the medians and shares of{' '}
-        {sessionPlucks} plucks to come. False: the claim is more than 5 c off. What the room did not do during the noise
-        take is in none of them.
+        Predicted, not measured: n = {trials} trials for every method, in this noise take; every string as its one pluck
+        allows, softer and louder. 95 % intervals of the medians and shares of {sessionPlucks} plucks to come. False:
+        the claim is more than 5 c off. What the room did not do during the noise take is in none of them.
         {without.length > 0 && ` Without ${without.map(titleOf).join(', ')}: not measured.`}
       </p>
       <Fold title="String by string" question="the same for each string alone">
@@ -205,8 +205,9 @@ const ChosenLine = ({ word, chosen }: { word: string; chosen: Chosen }) => (
   </div>
 )
 
-/** "rough and fine", "as good for fine", "". */
-function roleOf(method: string, { rough, fine }: Predicted): string {
+/** "[ rough and fine ]", "as good for fine", "mostly false here", "". */
+function roleOf(method: string, { falseRate }: PredictedFigures, { rough, fine }: Predicted): string {
+  if (falseRate.value > 0.5) return 'mostly false here'
   const own = [...(rough.method === method ? ['rough'] : []), ...(fine.method === method ? ['fine'] : [])].join(' and ')
   const ties = [
     ...(rough.ties.includes(method) ? ['rough'] : []),
@@ -232,12 +233,22 @@ const HeadRow = ({ first, second }: { first: string; second?: string }) => (
 
 const FigureCells = ({ figures: { errorCents, lockS, falseRate, noLockRate } }: { figures: PredictedFigures }) => (
   <>
-    <td className="weigh">{withEnds(errorCents, (cents) => cents.toFixed(1))}</td>
-    <td className="weigh">{withEnds(lockS, secondsWords)}</td>
-    <td>{withEnds(falseRate, percent)}</td>
-    <td>{withEnds(noLockRate, percent)}</td>
+    <FigureCell figure={errorCents} words={centsWords} weighs />
+    <FigureCell figure={lockS} words={secondsWords} weighs />
+    <FigureCell figure={falseRate} words={percent} />
+    <FigureCell figure={noLockRate} words={percent} />
   </>
 )
+
+function FigureCell(props: { figure: Figure; words: (value: number) => string; weighs?: boolean }) {
+  const { figure, words, weighs = false } = props
+  return (
+    <td className={weighs ? 'weigh' : ''}>
+      {Number.isNaN(figure.value) ? '—' : words(figure.value)}{' '}
+      <span className="room-ends">{endsWords(figure, words)}</span>
+    </td>
+  )
+}
 
 const percent = (share: number): string => (100 * share).toFixed(0)
 

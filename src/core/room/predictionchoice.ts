@@ -54,7 +54,7 @@ export const chosenMethods = (methods: readonly ToldMethod[]): { readonly rough:
     methods,
     (heard) =>
       lowerMedian(heard.map(({ errorCents }) => (Number.isNaN(errorCents) ? Number.POSITIVE_INFINITY : errorCents))),
-    (value) => `smallest error here: half of the plucks within ${value.toFixed(1)} c`,
+    (value) => `the most exact here: half of the plucks within ${value.toFixed(1)} c`,
     'No method makes a claim in half of the plucks.',
   ),
 })
