@@ -7,7 +7,7 @@
  * exactly (Grandke 1983, IEEE Trans. Instrum. Meas. 32:350-355). Other lines, and the tone's own mirror image at low
  * frequencies, add what leaks through the window.
  */
-import { RealFourier } from '../maths/fourier.ts'
+import { LowPower } from '../maths/lowpower.ts'
 import { hann } from '../maths/windows.ts'
 
 /** A mean over thousands of samples is known to 1e-13 of itself; what is left of a constant under it is no sound. */
@@ -23,13 +23,20 @@ export class FrameSpectrum {
   readonly #window: Float64Array
   readonly #windowSum: number
   readonly #windowed: Float64Array
-  readonly #fourier: RealFourier
+  readonly #spectrum: LowPower
 
   /**
    * `topHz`: how far up the spectrum is needed; by default all of it. `refineHz` and what is said of `parabolaHz` hold for the
-   * Hann window only.
+   * Hann window only. `way`: 'halved' lowers the rate first where `topHz` allows, quicker and good to a millionth of what lies above
+   * (lowpower.ts).
    */
-  constructor(length: number, sampleRateHz: number, topHz = sampleRateHz, window = hann(length)) {
+  constructor(
+    length: number,
+    sampleRateHz: number,
+    topHz = sampleRateHz,
+    window = hann(length),
+    way: 'whole' | 'halved' = 'whole',
+  ) {
     let size = 4
     while (size < 2 * length) size *= 2
     this.padding = size / length
@@ -38,15 +45,15 @@ export class FrameSpectrum {
     this.#sampleRateHz = sampleRateHz
     this.#window = window
     this.#windowSum = this.#window.reduce((sum, weight) => sum + weight, 0)
-    this.#windowed = new Float64Array(length)
-    this.#fourier = new RealFourier(size)
+    const heldHz = way === 'halved' ? (this.power.length - 1) * this.binHz : sampleRateHz
+    this.#spectrum = new LowPower(length, size, heldHz / sampleRateHz)
+    this.#windowed = this.#spectrum.input.subarray(0, length)
   }
 
   /** Takes a frame of `length` samples, less its mean under the window: a steady offset is no note. Does not allocate. */
   load(frame: Float32Array): void {
     const windowed = this.#windowed
     const window = this.#window
-    const { input } = this.#fourier
     const length = windowed.length
     // Two sums side by side: one would wait for itself at every sample.
     let even = 0
@@ -60,12 +67,9 @@ export class FrameSpectrum {
     const rounding = roundingOfMean * Math.abs(mean)
     for (let i = 0; i < length; i++) {
       const value = frame[i] - mean
-      const weighed = Math.abs(value) > rounding ? value * window[i] : 0
-      windowed[i] = weighed
-      input[i] = weighed
+      windowed[i] = Math.abs(value) > rounding ? value * window[i] : 0
     }
-    for (let i = length; i < this.#fourier.size; i++) input[i] = 0
-    this.#fourier.power(input, this.power)
+    this.#spectrum.into(this.power)
   }
 
   /** Highest bin in `from`..`to`, both included and at least 1 away from the spectrum's ends; -1 if it is no peak there. */

@@ -9,6 +9,7 @@
  * a parabola. A missing harmonic costs its whole level: weak firsts cause octave errors. A stiff string reads sharp.
  */
 import type { Field, Values } from '../fields.ts'
+import { hann } from '../maths/windows.ts'
 import { FrameSpectrum } from './framespectrum.ts'
 import { frameFields, framewise, lowPassFields } from './framewise.ts'
 import { method, type Stream } from './method.ts'
@@ -53,7 +54,8 @@ export function openHps(stream: Stream, values: Values<typeof fields>): PitchCur
   const { harmonics, window } = values
   const { sampleRateHz, lowestHz } = stream
   const topHz = Math.min(stream.highestHz, (0.45 * sampleRateHz) / harmonics)
-  const spectrum = new FrameSpectrum(window, sampleRateHz, harmonics * topHz + (4 * sampleRateHz) / window)
+  const heardHz = harmonics * topHz + (4 * sampleRateHz) / window
+  const spectrum = new FrameSpectrum(window, sampleRateHz, heardHz, hann(window), 'halved')
   const { power, binHz, padding } = spectrum
   const stepHz = (binHz * padding) / (harmonics * stepsPerBin)
   const points = Math.max(3, Math.floor((topHz - lowestHz) / stepHz) + 1)

@@ -12,7 +12,7 @@
  * Declines under strength 0.2. Stiff strings read sharp by the mean over their first prime partials.
  */
 import type { Field, Values } from '../fields.ts'
-import { RealFourier } from '../maths/fourier.ts'
+import { LowPower } from '../maths/lowpower.ts'
 import { hann } from '../maths/windows.ts'
 import { frameFields, framewise, lowPassFields } from './framewise.ts'
 import { method, type Stream } from './method.ts'
@@ -66,7 +66,7 @@ const isPrime = (n: number): boolean => {
 interface View {
   readonly length: number
   readonly window: Float64Array
-  readonly fourier: RealFourier
+  readonly spectrum: LowPower
   readonly power: Float64Array
   readonly loudness: Float64Array
   /** Where the loudness's points lie, in bins. */
@@ -99,11 +99,12 @@ export function openSwipePrime(stream: Stream, values: Values<typeof fields>): P
   for (let length = values.window; views.length === 0 || (2 * length > least && length >= 64); length >>= 1) {
     let size = 16
     while (size < 2 * length) size *= 2
+    const bins = Math.min(size / 2 + 1, Math.ceil((top * size) / sampleRateHz) + 2)
     views.push({
       length,
       window: hann(length),
-      fourier: new RealFourier(size),
-      power: new Float64Array(Math.min(size / 2 + 1, Math.ceil((top * size) / sampleRateHz) + 2)),
+      spectrum: new LowPower(length, size, (bins - 1) / size),
+      power: new Float64Array(bins),
       loudness: new Float64Array(hz.length),
       places: hz.map((f) => (f * size) / sampleRateHz),
     })
@@ -170,12 +171,23 @@ export function openSwipePrime(stream: Stream, values: Values<typeof fields>): P
     hz: pitches,
     scores: strengths,
     analyse(frame, estimate) {
-      let sum = 0
-      let raw = 0
-      for (let i = 0; i < frame.length; i++) {
-        sum += frame[i]
-        raw += frame[i] * frame[i]
+      // Each sum in two side by side: one would wait for itself at every sample. A window is at least 256 samples; the last of an odd
+      // number of them is added at the end.
+      let evenSum = 0
+      let oddSum = 0
+      let evenRaw = 0
+      let oddRaw = 0
+      for (let i = 0; i + 1 < frame.length; i += 2) {
+        const even = frame[i]
+        const odd = frame[i + 1]
+        evenSum += even
+        oddSum += odd
+        evenRaw += even * even
+        oddRaw += odd * odd
       }
+      const last = frame.length % 2 === 1 ? frame[frame.length - 1] : 0
+      const sum = evenSum + oddSum + last
+      const raw = evenRaw + oddRaw + last * last
       const mean = sum / frame.length
       // The difference of two large sums is known to 1e-12 of them; only below that is it worth summing once more.
       const surely = raw - sum * mean > 1e-9 * raw
@@ -199,12 +211,11 @@ function energyAbout(mean: number, frame: Float32Array): number {
 
 /** Fills the view's loudness; answers its length. */
 function look(view: View, frame: Float32Array, mean: number): number {
-  const { length, window, fourier, power, loudness, places } = view
-  const { input } = fourier
+  const { length, window, spectrum, power, loudness, places } = view
+  const { input } = spectrum
   const start = (frame.length - length) >> 1
   for (let i = 0; i < length; i++) input[i] = (frame[start + i] - mean) * window[i]
-  input.fill(0, length)
-  fourier.power(input, power)
+  spectrum.into(power)
   for (let k = 0; k < power.length; k++) power[k] = Math.sqrt(power[k])
   let squares = 0
   for (let i = 0; i < places.length; i++) {
