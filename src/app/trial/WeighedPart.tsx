@@ -12,7 +12,7 @@ import {
   foremost,
   takenOf,
   type Weighed,
-  weighedBy,
+  weighedAt,
   weighingMethods,
 } from '../../core/study/candidates.ts'
 import { strongestLine } from '../../core/study/lines.ts'
@@ -41,6 +41,8 @@ export function WeighedPart({ study, seen, chosen }: { study: Study; seen: SeenT
 function Frames({ study, seen, track }: { study: Study; seen: SeenTrial; track: Track }) {
   const { take, noise } = seen.replay.rendered
   const { sampleRateHz, truth } = take
+  const { room, trial } = seen.replay
+  const targetHz = study.strings.find(({ id }) => id === trial.string)?.targetHz ?? null
   const onsetS = truth?.onsetS ?? study.leadS
   const { readings, score } = track
   const [at, setAt] = useState(() => shownFirst(readings, score, sampleRateHz, onsetS, truth?.settledHz ?? Number.NaN))
@@ -48,9 +50,14 @@ function Frames({ study, seen, track }: { study: Study; seen: SeenTrial; track: 
   const rows = useMemo(() => {
     if (reading === undefined) return null
     const { id, values } = track.method
-    const stream = { sampleRateHz, lowestHz: study.lowestHz, highestHz: study.highestHz, targetHz: null, room: null }
-    const frame = take.samples.subarray(reading.fromSample, reading.toSample)
-    const weighed = weighedBy(id, frame, stream, fill(methodById(id).fields, values))
+    const { family, fields } = methodById(id)
+    const aimed = family === 'aimed'
+    const stream = {
+      ...{ sampleRateHz, lowestHz: study.lowestHz, highestHz: study.highestHz },
+      targetHz: aimed ? targetHz : null,
+      room: aimed && study.roomLearnt ? room : null,
+    }
+    const weighed = weighedAt(id, take.samples, reading, stream, fill(fields, values))
     return weighed === null
       ? null
       : {
@@ -61,7 +68,7 @@ function Frames({ study, seen, track }: { study: Study; seen: SeenTrial; track: 
             tone: toneBy(one, reading, noise, sampleRateHz),
           })),
         }
-  }, [reading, track.method, study, take.samples, noise, sampleRateHz])
+  }, [reading, track.method, study, targetHz, room, take.samples, noise, sampleRateHz])
   if (reading === undefined) return <p className="quiet">It gave no reading.</p>
   const atS = reading.toSample / sampleRateHz - onsetS
   const words = `${atS.toFixed(2).replace('-', '\u2212')} s after the pluck`
@@ -83,7 +90,11 @@ function Frames({ study, seen, track }: { study: Study; seen: SeenTrial; track: 
         />
       </label>
       {rows === null ? (
-        <p className="quiet">A filter stands in front of it: what it weighed is not computed again.</p>
+        <p className="quiet">
+          {(track.method.values?.lowPassHz ?? 0) > 0
+            ? 'A filter stands in front of it: what it weighed is not computed again.'
+            : 'It had nothing to compare at this moment: too little heard, or no noise known yet.'}
+        </p>
       ) : (
         <>
           <p className="notes">{ruleOf(rows.weighed)}</p>
@@ -147,12 +158,16 @@ const scoreWords: Readonly<Record<Weighed['score'], string>> = {
   clarity: 'clarity (higher is likelier)',
   strength: 'strength (higher is likelier)',
   sum: 'sum (higher is likelier)',
+  evidence: 'over the noise, nepers (higher is likelier)',
 }
 
 function ruleOf({ score, threshold, candidates }: Weighed): string {
   const counted = `Of ${candidates.length} candidates the foremost.`
   if (score === 'strength') return `${counted} The strongest is taken; each octave lower costs a little.`
   if (score === 'sum') return `${counted} The largest is taken, if it is large enough for the method to answer at all.`
+  if (score === 'evidence') {
+    return `${counted} Their lowest partials over the noise. A search begins at the highest; a string once found is followed, and the candidate nearest the answer is marked.`
+  }
   const limit = (threshold ?? 0).toFixed(3)
   return score === 'difference'
     ? `${counted} The deepest point of the first stretch under ${limit}, from the highest pitch down, is taken; else the lowest of all.`

@@ -3,7 +3,7 @@
  * ones are fine.
  *
  * An onset (onset.ts) opens a span; every reading fits all partials of a stiff string to what was heard since
- * (growingframe.ts). Information grows as the third power of the span, so a span never holds less than it could. It is cut
+ * (growingframe.ts, followed by growingfollow.ts). Information grows as the third power of the span, so a span never holds less than it could. It is cut
  * when its newer half disagrees with the whole: a pitch that still glides shortens its own span (Lepski 1991, Theory Probab.
  * Appl. 35:454-466, of which this is the simplest case). A string that was not seen to begin is searched for in what was heard
  * last. Declines when partials that agree do not exceed the noise by what chance has. Source: own.
@@ -13,12 +13,12 @@
 
 import { Problem } from '../problem.ts'
 import { aimedFields } from './aimedwise.ts'
-import { calmAfterS, PitchDrift } from './growingdrift.ts'
-import { copyKnown, doubtKnown, type Known } from './growingknown.ts'
+import { FollowedString } from './growingfollow.ts'
+import { doubtKnown } from './growingknown.ts'
 import { GrowingNoise } from './growingnoise.ts'
-import { GrowingSearch, leastEvidence } from './growingsearch.ts'
+import { GrowingSearch } from './growingsearch.ts'
 import { GrowingTier } from './growingtier.ts'
-import { type Listener, method, type Reading, type Stream } from './method.ts'
+import { type Listener, method, type Reading, type Stream, type Weighing } from './method.ts'
 import { OnsetFinder } from './onset.ts'
 
 const fields = {
@@ -42,21 +42,31 @@ export const growingFit = method({
   open: (stream, values) => new GrowingListener(stream, values.hop, values.partials, values.longestMs / 1000),
 })
 
-/** The pluck itself is no string yet. */
+/** The pluck itself is no string yet: the finger leaves the string in about a millisecond (assumption; no source). */
 const attackS = 0.0015
 /**
- * What the fit's own spread does not know: where a span ends, and which partials are passed, hang on the note aimed at. Targets
- * moved by 100 c move the readings of one pluck by up to 0.05 c rms (E2, white noise at 20 dB; 0.02 on D3).
+ * What the fit's own spread does not know: where a span's rungs end hangs on the note aimed at. Of two least squares one of which
+ * hears part of the other's span the difference has the difference of their variances; information grows as the third power of the
+ * span and rungs stand 1.25 apart, so targets apart move a reading by 0.52 of its deviation on average over where rungs fall. Measured:
+ * 0.67 on E2, whose deviation in white noise at 20 dB is 0.028 c (n 40; five higher strings 0.2 to 0.6 of less), and 60 times less of it
+ * at 60 dB: it is noise, and none of it structure. The largest of 16 (four plucks, four targets: tests/property/aimed-truth) stays
+ * under 2.95 times that in 95 of 100 sets: 0.67 * 2.95 * 0.028 = 0.055 c. It is a figure for 20 dB: below that the fit's own grows.
  */
 const aimSpreadCents = 0.06
-/** Shorter spans do not tell partials apart. */
+/** Two partials are told apart by two periods; the taper (growingframe.ts) leaves 0.925 of a span: 2.08 of these. */
 const leastPeriods = 2.25
+/** High notes: what a pick leaves behind lasts some milliseconds (common practice, no source); assumption. */
 const leastS = 0.012
-/** Fresh strings sound up to here. */
+/** Fresh strings sound up to here (common practice, no source). */
 const brightHz = 8000
-/** Long spans hear fewer partials. */
+/**
+ * Long spans hear no further: what lies above has faded by then (common practice, no source), and a measurement costs partials times
+ * samples.
+ */
 const dullHz = 3000
-const dullPartials = 24
+/** Near rungs reach a little over the noise's frame, far ones begin with it and hold two at least: rungs stand 1.25 apart. */
+const nearFrames = 1.05
+const farFrames = 1.4
 
 class GrowingListener implements Listener {
   readonly #sampleRateHz: number
@@ -67,7 +77,7 @@ class GrowingListener implements Listener {
   readonly #far: GrowingTier
   readonly #noise: GrowingNoise
   readonly #search: GrowingSearch
-  readonly #drift = new PitchDrift()
+  readonly #string: FollowedString
   #heard = 0
   #tick = 0
   #nextTick: number
@@ -77,16 +87,6 @@ class GrowingListener implements Listener {
   #onsetAt = -1
   #fastUntil = 0
   #following = false
-  #start = 0
-  #misses = 0
-  /** Input sample at which the string began that is followed. */
-  #begun = 0
-  readonly #known: Known = {
-    law: { f1Hz: 0, stiffness: 0 },
-    doubt: { cents2: 0, both: 0, stiffness2: 0 },
-  }
-  /** Power of each partial in the last reading. */
-  readonly #before: Float64Array
   readonly #reading: Reading = { fromSample: 0, toSample: 0, atSample: 0, f0Hz: 0, confidence: 0, spreadCents: 0 }
 
   constructor(stream: Stream, hop: number, partials: number, longestS: number) {
@@ -103,15 +103,15 @@ class GrowingListener implements Listener {
     const frameS = GrowingNoise.secondsFor(targetHz)
     this.#near = new GrowingTier(sampleRateHz, targetHz, {
       ...{ partials, usefulHz: brightHz },
-      ...{ shortestS, longestS: 1.05 * frameS },
+      ...{ shortestS, longestS: nearFrames * frameS },
     })
     this.#far = new GrowingTier(sampleRateHz, targetHz, {
-      ...{ partials: Math.min(partials, dullPartials), usefulHz: dullHz },
-      ...{ shortestS: frameS, longestS: Math.max(longestS, 1.4 * frameS) },
+      ...{ partials, usefulHz: dullHz },
+      ...{ shortestS: frameS, longestS: Math.max(longestS, farFrames * frameS) },
     })
     this.#noise = new GrowingNoise(this.#near.rateHz, targetHz, this.#near.partials, this.#near.passHz, room)
-    this.#before = new Float64Array(this.#near.partials)
     this.#search = new GrowingSearch(targetHz, this.#near, this.#far, this.#noise)
+    this.#string = new FollowedString(sampleRateHz, this.#near, this.#far, this.#noise, this.#search, this.#reading)
     this.#onset = new OnsetFinder({ sampleRateHz, targetHz, room })
   }
 
@@ -137,6 +137,13 @@ class GrowingListener implements Listener {
     }
   }
 
+  weigh(): Weighing | null {
+    if (this.#reading.f0Hz > 0) return this.#string.weigh()
+    const near = this.#near
+    const rung = near.rungOf(near.since(Math.max(this.#onsetAt, this.#floor)))
+    return rung >= 0 && this.#noise.isKnown ? this.#search.weigh(near, rung) : null
+  }
+
   #breakAt(sample: number): void {
     this.#floor = sample + 1 + this.#far.reach
     this.#following = false
@@ -159,27 +166,19 @@ class GrowingListener implements Listener {
     reading.f0Hz = Number.NaN
     reading.confidence = 0
     reading.spreadCents = Number.NaN
-    this.#restOn(this.#near, 0)
+    this.#string.restOn(this.#near, 0)
     if (this.#onsetAt >= 0 && this.#onset.standing === 'withdrawn') this.#withdrawOnset()
     if (this.#following) this.#judgeOnset()
-    if (this.#following) this.#follow(regular)
+    if (this.#following && !this.#string.follow(regular, this.#tick / 4)) this.#lose()
     if (!this.#following) this.#seek(regular)
     reading.spreadCents = Math.hypot(reading.spreadCents, aimSpreadCents)
   }
 
   /** What began has not the note's period: a drum, a knock. */
   #withdrawOnset(): void {
-    if (this.#following && this.#start === this.#onsetAt) this.#lose()
+    if (this.#following && this.#string.start === this.#onsetAt) this.#lose()
     this.#onsetAt = -1
     this.#fastUntil = 0
-  }
-
-  /** The reading rests on a rung that ends now. */
-  #restOn(tier: GrowingTier, rung: number): void {
-    const reading = this.#reading
-    const start = tier.startOf(rung)
-    reading.fromSample = Math.min(Math.max(0, start - tier.reach), reading.toSample - 1)
-    reading.atSample = Math.max(reading.fromSample, (start + (tier.outputs - 1) * tier.factor) / 2)
   }
 
   #seek(regular: boolean): void {
@@ -189,7 +188,7 @@ class GrowingListener implements Listener {
     if (age < noise.length) {
       const rung = near.rungOf(age)
       if (rung >= 0 && noise.isKnown && this.#search.searchShort(rung)) this.#begin(near, rung, this.#onsetAt)
-      if (this.#following || age < 0.8 * noise.length) return
+      if (this.#following || age < waitedFrames * noise.length) return
     }
     if (!regular || near.since(this.#floor) < noise.length) return
     noise.hear(near.recent, near.end)
@@ -215,105 +214,23 @@ class GrowingListener implements Listener {
 
   #begin(tier: GrowingTier, rung: number, start: number): void {
     this.#following = true
-    this.#misses = 0
-    this.#drift.forget()
-    this.#begun = start
-    this.#start = start
     this.#noise.dropWaiting()
-    this.#say(tier, rung)
-  }
-
-  #say(tier: GrowingTier, rung: number): void {
-    const { law, evidence, spreadCents, power } = tier.frame
-    const reading = this.#reading
-    this.#restOn(tier, rung)
-    reading.f0Hz = law.f1Hz
-    reading.spreadCents = spreadCents
-    reading.confidence = Math.max(0, 1 - leastEvidence / evidence)
-    copyKnown(tier.frame, this.#known)
-    for (let k = 0; k < power.length; k++) this.#before[k] = power[k]
-    if (tier.secondsOf(rung) * this.#near.rateHz >= this.#noise.length) this.#search.learn(tier)
-  }
-
-  #follow(regular: boolean): void {
-    const noise = this.#noise
-    const near = this.#near
-    const far = this.#far
-    const farRung = far.rungOf(far.since(this.#start))
-    const tier = farRung >= 0 ? far : near
-    const rung = farRung >= 0 ? farRung : near.rungOf(near.since(this.#start))
-    if (rung < 0) return
-    const age = (this.#heard - this.#begun) / this.#sampleRateHz
-    // Once readings move little, noise and newer part are looked at in turn: half of the computing.
-    const turn = age < calmAfterS || !regular ? bothTurns : (this.#tick / 4) % 2
-    if (turn !== newerTurn && regular && near.since(this.#start) >= noise.length) {
-      noise.hear(near.recent, near.end)
-      noise.readGaps(this.#known.law)
-    }
-    copyKnown(this.#known, tier.frame)
-    tier.load(rung)
-    if (!this.#search.settle(tier, rung, followSteps) || !this.#search.isString(tier.frame)) {
-      if (++this.#misses > mostMisses) this.#lose()
-      return
-    }
-    this.#misses = 0
-    const early = regular || age < ridgeS
-    if (tier === near && early && tier.frame.climbRidge(rung, noise.at)) {
-      if (!this.#search.settle(tier, rung, 4) || !this.#search.isString(tier.frame)) return
-    }
-    this.#say(tier, rung)
-    const seconds = tier.secondsOf(rung)
-    if (turn !== noiseTurn) this.#compareNewer(seconds, age)
-    const reading = this.#reading
-    const { centsPerS, spreadPerS } = this.#drift
-    if (centsPerS === 0) return
-    reading.f0Hz *= 2 ** ((centsPerS * seconds) / 2 / 1200)
-    reading.spreadCents = Math.hypot(reading.spreadCents, (spreadPerS * seconds) / 2)
-    reading.atSample = reading.toSample
-  }
-
-  /** Holds the newer half of a span against the whole, and begins there where the whole is the string no more. */
-  #compareNewer(whole: number, age: number): void {
-    const farRung = this.#far.rungOf((whole / 2) * this.#far.rateHz)
-    const tier = farRung >= 0 ? this.#far : this.#near
-    const rung = farRung >= 0 ? farRung : this.#near.rungOf((whole / 2) * this.#near.rateHz)
-    this.#drift.centsPerS = 0
-    if (rung < 0) return
-    const { frame } = tier
-    const wholeSpread = this.#reading.spreadCents
-    copyKnown(this.#known, frame)
-    tier.load(rung)
-    if (!this.#search.settle(tier, rung, followSteps) || !this.#search.isString(frame)) return
-    const apart = 1200 * Math.log2(frame.law.f1Hz / this.#known.law.f1Hz)
-    if (!this.#drift.compare(apart, frame.spreadCents, wholeSpread, tier.secondsOf(rung), whole, age)) return
-    this.#start = tier.startOf(rung)
-    copyKnown(frame, this.#known)
+    this.#string.begin(tier, rung, start)
   }
 
   #lose(): void {
     this.#following = false
     this.#noise.forgetGaps()
     this.#search.forget()
-    if (this.#onsetAt < this.#start) this.#onsetAt = -1
+    if (this.#onsetAt < this.#string.start) this.#onsetAt = -1
   }
 
   /** A string that is followed was plucked anew if its partials have grown; other onsets are the room's. */
   #judgeOnset(): void {
-    if (this.#onsetAt <= this.#start) return
-    const near = this.#near
-    const rung = near.rungOf(near.since(this.#onsetAt))
+    if (this.#onsetAt <= this.#string.start) return
+    const rung = this.#near.rungOf(this.#near.since(this.#onsetAt))
     if (rung < 0) return
-    const { frame } = near
-    near.load(rung)
-    frame.score(rung, this.#known.law, frame.partials, this.#noise.at)
-    let grown = 0
-    let count = 0
-    for (let k = 0; k < this.#far.partials; k++) {
-      if (!(this.#before[k] > 0)) continue
-      count++
-      if (frame.measuredPower(rung, k) > 2 * this.#before[k]) grown++
-    }
-    if (count === 0 || grown < grownShare * count) {
+    if (!this.#string.hasGrown(rung)) {
       this.#onsetAt = -1
     } else if (this.#onset.standing === 'confirmed') {
       this.#following = false
@@ -322,21 +239,11 @@ class GrowingListener implements Listener {
   }
 }
 
-/** How long readings come four times as often after an onset. */
+/** How long readings come four times as often after an onset: by then a usual hop adds less than a rung (assumption). */
 const fastS = 0.06
+/** With so much of the noise's frame since an onset and no string found, the search of any string looks too (assumption). */
+const waitedFrames = 0.8
 /** Nepers a partial of the coarse sum under which nothing is fitted at all: white noise has 1.2 (whitened-sum.ts). */
 const idleScore = 1.2
-/** The coarse search tells B to about half of its grid's step. */
+/** The coarse search tells B to about half of its grid's step, the smaller of the two (combsearch.ts: 2e-5, 1e-4, 2.5e-4). */
 const coarseStiffnessSd = 4e-5
-/** So long after it began pitch and stiffness of a string are looked for together at every reading. */
-const ridgeS = 0.03
-/** A followed law is near: the third step moves it by a thousandth of its spread. */
-const followSteps = 2
-/** A new pluck raises most partials by 3 dB and more. */
-const grownShare = 0.6
-/** Readings in a row without a string, after which it is over. */
-const mostMisses = 3
-/** Once readings are calm, noise and newer part are looked at in turn. */
-const bothTurns = 2
-const noiseTurn = 0
-const newerTurn = 1

@@ -158,7 +158,7 @@ export class GrowingFrame {
     }
     law.stiffness = stiffness + bestAt * step * sd
     law.f1Hz = f1Hz * 2 ** ((lean * bestAt * step * sd) / 1200)
-    const left = Math.min(1, (0.6 * step) ** 2)
+    const left = Math.min(1, (ridgeLeft * step) ** 2)
     doubt.cents2 -= (1 - left) * lean * doubt.both
     doubt.both *= left
     doubt.stiffness2 *= left
@@ -201,10 +201,10 @@ export class GrowingFrame {
       this.ratio[k] = moments.power[k] / chance
       const toCents = centsPerRatio / omega[k]
       const turn = Math.abs(moments.errorRad[k]) * half
-      if (own[k] > judgedRatio * chance && turn < 2 * lostRad && turn > farthest) farthest = turn
+      if (own[k] > judgedRatio * chance && turn < wildRad && turn > farthest) farthest = turn
       this.#offset[k] = moments.errorRad[k] * toCents
       this.#variance[k] =
-        turn < 2 * lostRad && own[k] > 0
+        turn < wildRad && own[k] > 0
           ? ((moments.errorGain * noise[k]) / own[k]) * toCents * toCents
           : Number.POSITIVE_INFINITY
     }
@@ -264,24 +264,36 @@ export class GrowingFrame {
   }
 }
 
-/** Costs 1.08 in deviation; with less, what is not modelled leaks in from afar. */
+/** Costs 1.08 in deviation (measured); with less, what is not modelled leaks in from afar. */
 const taper = 0.15
 
-/** B beyond this is no string. */
+/** B beyond this is no string: six times what is searched for (combsearch.ts), room for a step too far (assumption). */
 const mostStiffness = 2e-3
-/** A step that turns the highest partial less than this in half a span changes nothing any more. */
+/**
+ * A step that turns the highest partial less than this in half a span changes nothing any more. Of a turn of r a measurement misses
+ * r^2 / 15 of itself (a flat window's first moment over its zeroth, r/3 - r^3/30 over 1 - r^2/6): 1e-3 rad here, a tenth of what
+ * noise does to a partial 40 dB over it.
+ */
 const settledRad = 0.25
-/** Beyond, the measured turn means nothing. */
+/** Beyond, the measured turn misses over 2 % of itself by the same series and partials cross-talk: it means little (assumption). */
 const lostRad = 0.6
+/** A partial turned twice as far says nothing to the guarded fit (assumption). */
+const wildRad = 2 * lostRad
+/** The power form is linear in the turn; here it falls short by r^2 / 10, 0.2 %. */
 const smallRad = 0.15
-/** A partial whose place is doubted by more than this, one deviation, waits for the lower ones. */
+/** A partial whose place is doubted by more than this, one deviation, waits for the lower ones: twice that is a third of pi. */
 const sureRad = 0.5
+/** Pitch and stiffness take two partials; a third tells whether they agree. */
 const leastSure = 3
-/** The ridge is searched so far, deviations of B, in so many steps to either side that turn the highest partial so much. */
+/** The ridge is searched so far, deviations of B: 99 of 100 strings lie within. */
 const ridgeSds = 2.5
+/** Steps to either side: nine sums cost as much as two steps of the fit (assumption). */
 const ridgeSteps = 4
+/** A step turns the highest partial so much; half a step off, its power has fallen by (sin 0.45 / 0.45)^2, 7 %. */
 const ridgeRad = 0.9
-/** -100 dB under the strongest partial rounding and skirts are all there is. */
+/** What is left of B's doubt, in steps: twice the deviation of a place drawn evenly from one step, 1 / sqrt(12). */
+const ridgeLeft = 0.6
+/** -100 dB under the strongest partial rounding and skirts are all there is (assumption, as in combsearch.ts). */
 const leastNoise = 1e-10
-/** In the search, what lies this far (-40 dB) under the strongest partial may be its skirt. */
+/** In the search, what lies this far (-40 dB) under the strongest partial may be its skirt (assumption). */
 const searchFloor = 1e-4

@@ -7,6 +7,7 @@ import type { GrowingFrame, StiffnessPrior } from './growingframe.ts'
 import { copyKnown, doubtKnown } from './growingknown.ts'
 import type { GrowingNoise } from './growingnoise.ts'
 import type { GrowingTier } from './growingtier.ts'
+import type { Weighing } from './method.ts'
 import { priorStiffness, priorStiffnessSd, type StringLaw } from './stringlaw.ts'
 
 /**
@@ -79,9 +80,7 @@ export class GrowingSearch {
     const { frame } = near
     near.load(rung)
     const low = Math.min(frame.partials, searchedPartials)
-    // Half a step turns the highest searched partial by half a radian in half a span.
-    const stepCents = (1200 / Math.LN2) * (2 / (2 * Math.PI * this.#targetHz * low * near.secondsOf(rung)))
-    const half = Math.ceil(searchCents / stepCents)
+    const half = this.#stepsAside(near, rung, low)
     let best = -1
     let bestHz = 0
     const law = this.#tried
@@ -100,6 +99,26 @@ export class GrowingSearch {
     if (!this.settle(near, rung, 8)) return false
     if (frame.climbRidge(rung, this.#noise.at) && !this.settle(near, rung, 8)) return false
     return this.#found(near, rung)
+  }
+
+  /** How many pitches to either side of the target are told apart by a span's lowest partials. */
+  #stepsAside(tier: GrowingTier, rung: number, partials: number): number {
+    // Half a step turns the highest searched partial by half a radian in half a span.
+    const stepCents = (1200 / Math.LN2) * (2 / (2 * Math.PI * this.#targetHz * partials * tier.secondsOf(rung)))
+    return Math.ceil(searchCents / stepCents)
+  }
+
+  /** What every pitch about the target is worth by its lowest partials in the newest span of a rung, for a string so stiff. */
+  weigh(tier: GrowingTier, rung: number, stiffness = this.#prior.mean): Weighing {
+    const { frame } = tier
+    const low = Math.min(frame.partials, searchedPartials)
+    const half = this.#stepsAside(tier, rung, low)
+    tier.load(rung)
+    const hz = Float64Array.from(
+      { length: 2 * half + 1 },
+      (_, i) => this.#targetHz * 2 ** (((i / half - 1) * searchCents) / 1200),
+    )
+    return { hz, scores: hz.map((f1Hz) => frame.score(rung, { f1Hz, stiffness }, low, this.#noise.at)) }
   }
 
   /** From the law in the near tier's frame, over the newest spans, longer and longer; none reaches before input sample `floor`. */

@@ -32,12 +32,25 @@ export interface Stream {
   readonly room: Spectrum | null
 }
 
+/** What pitches were worth to a method. */
+export interface Weighing {
+  /** Rising or falling throughout. */
+  readonly hz: Float64Array
+  /** A high one is taken. */
+  readonly scores: Float64Array
+}
+
 export interface Listener {
   /**
    * Hears the next samples and emits the readings they complete. Never throws for data. The reading object may be
    * reused: whoever keeps one copies it.
    */
   push(samples: Float32Array, emit: (reading: Readonly<Reading>) => void): void
+  /**
+   * What the last reading was chosen from, for a look at it afterwards; null: it compared nothing. Absent: the method cannot be asked,
+   * or its curve is drawn from the reading's evidence alone (pitchcurve.ts). Allocates; later readings stay the same.
+   */
+  weigh?(): Weighing | null
 }
 
 export interface Method<F extends Fields = Fields> {

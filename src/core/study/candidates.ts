@@ -2,15 +2,17 @@
  * What a method weighed in one frame: every dip or peak of its own curve, with the score it was judged by. Period followers have a
  * curve over lags, those that sum a spectrum one over pitches.
  *
- * The curve is computed anew from the frame by the method's own functions, so it shows what was really weighed; tests hold it
- * against the readings. A method that is not known here, or that heard the sound through a filter, gives null: nothing is guessed.
+ * The curve is computed anew by the method's own functions, from the frame or, where a method remembers, from all that it had heard
+ * until then, so it shows what was really weighed; tests hold it against the readings. A method that is not known here, or that
+ * heard the sound through a filter, gives null: nothing is guessed.
  */
 import { centsBetween } from '../maths/units.ts'
 import { findPeaks, folded, windowCorrected } from '../methods/acf.ts'
 import { openHarmonicSum } from '../methods/harmonic-sum.ts'
 import { openHps } from '../methods/hps.ts'
+import { methodById } from '../methods/index.ts'
 import { LagProducts } from '../methods/lagproducts.ts'
-import type { Stream } from '../methods/method.ts'
+import type { Listener, Stream, Weighing } from '../methods/method.ts'
 import { findKeys, normaliseProducts } from '../methods/mpm.ts'
 import { periodRange } from '../methods/periodrange.ts'
 import type { PitchCurve } from '../methods/pitchcurve.ts'
@@ -26,7 +28,7 @@ export interface Candidate {
 
 export interface Weighed {
   /** What the scores are. */
-  readonly score: 'difference' | 'clarity' | 'strength' | 'sum'
+  readonly score: 'difference' | 'clarity' | 'strength' | 'sum' | 'evidence'
   /** The method takes low scores (dips) or high ones (peaks). */
   readonly better: 'low' | 'high'
   /** The first candidate past this, counted from the highest pitch, wins; null: the best does. */
@@ -48,8 +50,48 @@ const summing: Readonly<Record<string, OpenCurve>> = {
   'swipe-prime': openSwipePrime as OpenCurve,
 }
 
+/** Methods that remember and can be asked. */
+const remembering: readonly string[] = ['growing-fit']
+
 /** Methods whose candidates are known. */
-export const weighingMethods: readonly string[] = ['yin', 'mpm', 'acf', ...Object.keys(summing)]
+export const weighingMethods: readonly string[] = ['yin', 'mpm', 'acf', ...Object.keys(summing), ...remembering]
+
+/** A reading's evidence, half open, in samples from the start of the take. */
+interface Evidence {
+  readonly fromSample: number
+  readonly toSample: number
+}
+
+/**
+ * @param samples the take the reading was made from.
+ * @param stream what the method was opened with.
+ * @param values all settings of the method.
+ */
+export function weighedAt(
+  method: string,
+  samples: Float32Array,
+  { fromSample, toSample }: Evidence,
+  stream: Stream,
+  values: Readonly<Record<string, number>>,
+): Weighed | null {
+  if (!remembering.includes(method)) return weighedBy(method, samples.subarray(fromSample, toSample), stream, values)
+  const listener = methodById(method).open(stream, values)
+  hearUntil(listener, samples, toSample)
+  const weighing = listener.weigh?.() ?? null
+  return weighing === null ? null : peaksOf(weighing, 'evidence')
+}
+
+/** Up to the reading whose evidence ends there, which may be made a few samples later. */
+function hearUntil(listener: Listener, samples: Float32Array, toSample: number): void {
+  let last = 0
+  const note = ({ toSample: end }: Evidence): void => {
+    last = end
+  }
+  listener.push(samples.subarray(0, toSample - 1), note)
+  for (let at = toSample - 1; last < toSample && at < samples.length; at++) {
+    listener.push(samples.subarray(at, at + 1), note)
+  }
+}
 
 /**
  * @param frame the evidence of one reading, as long as the method's window.
@@ -61,7 +103,8 @@ export function weighedBy(
   stream: Stream,
   values: Readonly<Record<string, number>>,
 ): Weighed | null {
-  if (!weighingMethods.includes(method) || (values.lowPassHz ?? 0) > 0 || frame.length !== values.window) return null
+  if (!weighingMethods.includes(method) || remembering.includes(method)) return null
+  if ((values.lowPassHz ?? 0) > 0 || frame.length !== values.window) return null
   const sums = summing[method]
   if (sums !== undefined) return summed(sums, frame, stream, values)
   switch (method) {
@@ -127,15 +170,18 @@ function summed(
   const curve = open(stream, values)
   curve.analyse(frame, { ...ignored })
   curve.lookAtAll?.()
-  const { hz, scores } = curve
+  return peaksOf(curve, 'sum')
+}
+
+function peaksOf({ hz, scores }: Weighing, score: 'sum' | 'evidence'): Weighed {
   const candidates: Candidate[] = []
-  for (let i = hz.length - 2; i >= 1; i--) {
-    const [below, score, above] = [scores[i - 1], scores[i], scores[i + 1]]
-    if (!(score > 0 && score >= below && score > above)) continue
-    const turn = (0.5 * (below - above)) / (below - 2 * score + above)
-    candidates.push({ hz: between(hz, i, turn), score })
+  for (let i = 1; i + 1 < hz.length; i++) {
+    const [below, here, above] = [scores[i - 1], scores[i], scores[i + 1]]
+    if (!(here > 0 && here >= below && here > above)) continue
+    const turn = (0.5 * (below - above)) / (below - 2 * here + above)
+    candidates.push({ hz: between(hz, i, turn), score: here })
   }
-  return { score: 'sum', better: 'high', threshold: null, candidates }
+  return { score, better: 'high', threshold: null, candidates: candidates.sort((a, b) => b.hz - a.hz) }
 }
 
 /** `turn` steps from place i on an axis of equal steps or of equal ratios. */
@@ -165,12 +211,15 @@ export function foremost(weighed: Weighed, taken: number): readonly Candidate[] 
 /** The candidate that became the answer `f0Hz`; undefined: none, as when the method declined. */
 export function takenOf({ score, candidates }: Weighed, f0Hz: number): Candidate | undefined {
   if (!(f0Hz > 0)) return undefined
-  // The largest sum is the one taken, wherever the answer is then refined to.
-  if (score === 'sum') {
-    return candidates.reduce<Candidate | undefined>(
-      (best, one) => (best === undefined || one.score > best.score ? one : best),
-      undefined,
-    )
-  }
+  // The largest sum is the one taken, wherever the answer is then refined to; what is followed is the one nearest the answer.
+  if (score === 'sum') return leastBy(candidates, (one) => -one.score)
+  if (score === 'evidence') return leastBy(candidates, ({ hz }) => Math.abs(centsBetween(hz, f0Hz)))
   return candidates.find(({ hz }) => Math.abs(centsBetween(hz, f0Hz)) < sameCents)
+}
+
+function leastBy(candidates: readonly Candidate[], cost: (one: Candidate) => number): Candidate | undefined {
+  return candidates.reduce<Candidate | undefined>(
+    (best, one) => (best === undefined || cost(one) < cost(best) ? one : best),
+    undefined,
+  )
 }
