@@ -65,6 +65,29 @@ describe('whitened sum', () => {
     }
   })
 
+  it('follows a glide by its newest part, and says so; a string that stands still is read from the whole window', () => {
+    const f1Hz = 196
+    const glideS = 0.15
+    const from = 16384 - 4096
+    const samples = (glideCents: number): Float64Array => {
+      let turns = 0
+      return Float64Array.from({ length: 16384 }, (_, t) => {
+        turns += (f1Hz * 2 ** ((glideCents * Math.exp(-t / sampleRateHz / glideS)) / 1200)) / sampleRateHz
+        let sum = 0
+        for (let k = 1; k <= 10; k++) sum += (0.2 / k) * Math.sin(2 * Math.PI * k * turns)
+        return sum
+      })
+    }
+    const [still] = readings(Float32Array.from(samples(0)), f1Hz) as [Reading]
+    const [glide] = readings(Float32Array.from(samples(10)), f1Hz) as [Reading]
+    expect(still.toSample - still.fromSample).toBeGreaterThan(16000)
+    expect(glide.fromSample).toBeGreaterThan(from - 100)
+    // Between what the pitch is at the end of that part and at its start: 1.03 and 1.82 c. The whole window's mean is 3.6 c.
+    const cented = cents(glide.f0Hz, f1Hz)
+    expect(cented).toBeGreaterThan(10 * Math.exp(-16384 / sampleRateHz / glideS) - 0.1)
+    expect(cented).toBeLessThan(10 * Math.exp(-from / sampleRateHz / glideS) + 0.1)
+  })
+
   it('declines noise: at most 1 % of frames answer', () => {
     const random = randomStream(81)
     const noise = Float32Array.from({ length: 60 * sampleRateHz }, () => 0.1 * random.gaussian())

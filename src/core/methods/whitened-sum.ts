@@ -3,18 +3,16 @@
  *
  * The whitened sum over partials of combsearch.ts on its own: log(1 + power / noise) at every partial of every law on a grid,
  * so that a loud line counts as one partial and not as all of them; then the sum's own top between grid points. A third of a
- * second is heard by default: what it loses in speed it gains in noise. Declines when the best comb of partials says little
- * more than the best comb of the gaps between them (combcontrast.ts). Source: own; the logarithm as in the robust statistics of
- * unknown amplitudes. A reading is good to a few cents, stiffness included; partial-fit and joint-fit are for the rest.
+ * second is heard by default: what it loses in speed it gains in noise. Where the newest part of it says surely that the pitch
+ * has moved, a reading is made of that part alone: a glide would be read as it was a sixth of a second ago. Declines when the
+ * best comb of partials says little more than the best comb of the gaps between them (combcontrast.ts). Source: own; the logarithm
+ * as in the robust statistics of unknown amplitudes. A reading is good to a few cents, stiffness included; partial-fit and
+ * joint-fit are for the rest.
  */
-import { RealFourier } from '../maths/fourier.ts'
-import { densityAt } from '../maths/spectrum.ts'
-import { hann } from '../maths/windows.ts'
+import { centsBetween } from '../maths/units.ts'
 import { type AimedFrames, aimedFields, aimedwise } from './aimedwise.ts'
-import { CombContrast } from './combcontrast.ts'
-import { hasHoles } from './comboverlap.ts'
-import { CombSearch } from './combsearch.ts'
 import { method, type Reading, type Stream } from './method.ts'
+import { WhitenedLook } from './whitenedlook.ts'
 
 const fields = {
   ...aimedFields,
@@ -34,48 +32,59 @@ export const whitenedSum = method({
   open: (stream, values) => aimedwise(stream, values, usefulHz, (frames) => opened(stream, frames)),
 })
 
-function opened(
-  { room }: Stream,
-  { targetHz, rateHz, length, partials, passHz }: AimedFrames,
-): (frame: Float64Array, reading: Reading) => void {
-  const window = hann(length)
-  const windowed = new Float64Array(length)
-  let size = 16
-  while (size < 2 * length) size *= 2
-  const fourier = new RealFourier(size)
-  const power = new Float64Array(size / 2 + 1)
-  const binHz = rateHz / size
-  const bins = Math.min(power.length, Math.ceil(passHz / binHz) + 4)
-  const energy = window.reduce((sum, w) => sum + w * w, 0)
-  const roomPower =
-    room === null
-      ? null
-      : Float64Array.from({ length: bins }, (_, i) => (densityAt(room, i * binHz) / 2) * rateHz * energy)
-  const search = new CombSearch(targetHz, partials, binHz, bins, (2 * rateHz) / length, roomPower)
-  const worth = new Float64Array(search.partials)
-  const contrast = new CombContrast(targetHz, search.partials, binHz, bins, search.stepCents)
+function opened({ room }: Stream, frames: AimedFrames): (frame: Float64Array, reading: Reading) => void {
+  const whole = new WhitenedLook(frames, frames.length, room)
+  const newest = newestOf(frames, room)
   const least = room === null ? leastContrastUnlearnt : leastContrast
   return (frame, reading) => {
-    for (let i = 0; i < length; i++) windowed[i] = frame[i] * window[i]
-    fourier.power(windowed, power)
-    search.search(power)
-    const found = contrast.of(power, search.noise)
-    if (!(found > least)) return
-    search.excess(worth, loudest)
-    if (hasHoles(worth, search.partials)) return
-    reading.f0Hz = search.refinedHz()
-    reading.confidence = 1 - least / found
+    const contrast = whole.contrastIn(frame)
+    if (!(contrast > least)) return
+    const f0Hz = whole.f0Hz()
+    if (Number.isNaN(f0Hz)) return
+    reading.f0Hz = f0Hz
+    reading.confidence = 1 - least / contrast
+    if (newest === null || !(newest.contrastIn(frame) > surelyHeard)) return
+    const newestHz = newest.f0Hz()
+    if (Number.isNaN(newestHz)) return
+    const spreadCents = newest.fit(newestHz)
+    const movedCents = Math.abs(centsBetween(newest.fittedHz, f0Hz))
+    if (!(movedCents > Math.max(leastMovedCents, surelyMoved * spreadCents) && movedCents < mostMovedCents)) return
+    reading.f0Hz = newest.fittedHz
+    const samples = (reading.toSample - reading.fromSample) / frame.length
+    reading.fromSample += Math.round((frame.length - newest.length) * samples)
+    reading.atSample = (reading.fromSample + reading.toSample - 1) / 2
   }
 }
 
+/** A look at the newest quarter of the frame, or half; null where even that holds too few periods. */
+function newestOf(frames: AimedFrames, room: Stream['room']): WhitenedLook | null {
+  const least = (fewestPeriods * frames.rateHz) / frames.targetHz
+  for (const part of [4, 2]) {
+    const length = 2 * Math.floor(frames.length / (2 * part)) + 1
+    if (length >= least) return new WhitenedLook(frames, length, room)
+  }
+  return null
+}
+
+/** A Hann line is four bins wide: with eight periods, half of what lies between two partials is gap. */
+const fewestPeriods = 8
+
 /**
  * Nepers a partial by which a string's comb must beat the comb of gaps. Measured over takes without a string, targets 82 to
- * 330 Hz: 99 % of windows stay under 0.4 in white and pink noise, 0.7 in a crowd and in babble, 1.1 among whistles (tests/bench/robust.md).
+ * 330 Hz, room learnt: 99 % of windows stay under 0.4 in white and pink noise, 0.7 in a crowd and in babble, 1.1 among whistles;
+ * those that do not agree too badly for a claim (tests/bench/robust.md).
  */
-const leastContrast = 1.1
+const leastContrast = 0.8
 
 /** The same where the room is not known: voices and whistles stand out of their own spectrum by up to 1.5. */
 const leastContrastUnlearnt = 1.5
 
-/** 13 dB: a partial heard that well says all it can about holes beside it. */
-const loudest = 3
+/** Above all that noise does in 99 % of windows, room learnt, stage included (1.3), with as much to spare. */
+const surelyHeard = 3
+
+/** What a reading is good to: less of a lag hurts nobody. */
+const leastMovedCents = 1
+/** The newest part is believed this many of its standard errors away: at 6, one glide of 45 is overheard. */
+const surelyMoved = 4
+/** Farther than a gross error it hears something else. */
+const mostMovedCents = 50
