@@ -43,7 +43,7 @@ export async function main(words: readonly string[], root: string): Promise<numb
   const episodes = Number(values.episodes)
   const only = values.only?.split(',')
   const chosen = settings.filter(({ id }) => only?.includes(id) ?? true)
-  const sources = hashOfFiles(root, ['src/core', 'signals'], ['package-lock.json'])
+  const sources = sourcesOf(root)
   const folder = join(root, '.cache', 'closed-loop')
   mkdirSync(folder, { recursive: true })
   const pool = new Pool(Number(values.jobs ?? availableParallelism()))
@@ -52,16 +52,14 @@ export async function main(words: readonly string[], root: string): Promise<numb
   try {
     for (const setting of chosen) {
       const study = studyOf(setting, recordSeed)
-      const key = createHash('sha256')
-        .update(JSON.stringify([setting, study, sources, process.version]))
-        .digest('hex')
-      const path = join(folder, `${setting.id}-${key.slice(0, 16)}`)
-      const outcomes = await recorded(pool, setting, study, `${path}-records.jsonl`)
+      const path = (hash: string, what: object, kind: string): string =>
+        join(folder, `${setting.id}-${keyOf(hash, what)}-${kind}.jsonl`)
+      const outcomes = await recorded(pool, setting, study, path(sources.ofRecords, study, 'records'))
       const request = requestOf(setting, study, outcomes)
       const heard = await lived(
         pool,
         { kind: 'episodes', setting, study, request, seed: eveningSeed, from: 0, to: episodes },
-        `${path}-evenings.jsonl`,
+        path(sources.ofEvenings, [setting, study, eveningSeed], 'evenings'),
       )
       const told = compare(request, setting, heard, { episodes: predictedEpisodes, rounds: intervalRounds })
       const row = { setting, told, heard, recordsPerCell: study.repeats, ratios: study.snrsDb.length }
@@ -86,6 +84,24 @@ export async function main(words: readonly string[], root: string): Promise<numb
   else process.stdout.write(text)
   return 0
 }
+
+/** Of src/core/plan: files that only predict. An evening on sound never asks them. */
+const onlyPredicting =
+  /^src.core.plan.(plucks|usualforce|choose|sentences|told|whatif|asmethod|floor|handfit|stagespay)\.ts$/
+/** Of src/core: what no trial of a study asks. */
+const beyondTrials = /^src.core.(plan|room|drill)\b/
+
+const sourcesOf = (root: string): { readonly ofRecords: string; readonly ofEvenings: string } => {
+  const hashWithout = (beside: RegExp): string =>
+    hashOfFiles(root, ['src/core', 'signals'], ['package-lock.json'], (name) => !beside.test(name))
+  return { ofRecords: hashWithout(beyondTrials), ofEvenings: hashWithout(onlyPredicting) }
+}
+
+const keyOf = (sources: string, what: object): string =>
+  createHash('sha256')
+    .update(JSON.stringify([what, sources, process.version]))
+    .digest('hex')
+    .slice(0, 16)
 
 /** Outcomes in trial order. */
 async function recorded(pool: Pool, setting: Setting, study: Study, path: string): Promise<Outcome[]> {

@@ -147,8 +147,13 @@ describe('a plan', () => {
   it('more time never gives less: neither a lower chance nor a worse string', () => {
     let last = { chance: 0, worst: Number.POSITIVE_INFINITY }
     for (let budgetS = 10; budgetS <= 120; budgetS += 2.5) {
-      const choice = choose(verified, { budgetS, withinCents: 3 })
-      if (choice === null) continue
+      const choice = choose(verified, { budgetS, withinCents: 3, wantedChance: 0.3 })
+      // Once there is enough time there is with more of it.
+      if (choice === null) {
+        expect(last.chance).toBe(0)
+        continue
+      }
+      expect(choice.chance).toBeGreaterThanOrEqual(0.3)
       const sorted = choice.outcome.worstCents.slice().sort()
       const worst = sorted[Math.floor(0.95 * (sorted.length - 1))] as number
       expect(choice.chance).toBeGreaterThanOrEqual(last.chance)

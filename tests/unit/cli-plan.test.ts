@@ -26,7 +26,8 @@ beforeAll(() => {
   const open = openStudy(study, new Map())
   const outcomes = Array.from({ length: open.trialCount }, (_, index) => open.run(index).outcomes).flat()
   writeFileSync(path, [headerOf(study, '0', 'test'), ...outcomes].map(recordLine).join(''))
-})
+  // Two dozen plucks: seconds on a quiet machine, no verdict on a busy one.
+}, 60_000)
 afterAll(() => rmSync(folder, { recursive: true }))
 
 describe('plan', () => {

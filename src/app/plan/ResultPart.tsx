@@ -27,6 +27,7 @@ export function ResultPart({ side, choices }: { side: PlanSide; choices: PlanCho
         {bold} <span>{rest}</span>
         {infeasible && <span> Nothing was relaxed; choose:</span>}
       </h2>
+      {side.told.pays.sentence !== null && <p className="notes">{side.told.pays.sentence}</p>}
       {infeasible && <Ways told={side.told} verified={isVerified(side)} />}
       {infeasible && <h3 className="plan-sub">What {choices.budgetS} s reach</h3>}
       <Steps steps={stepsFor(side, choices)} />

@@ -3,7 +3,8 @@ import { instrumentById, knownInstruments } from '../../core/instruments/podium.
 import type { Figure } from '../../core/maths/statistics.ts'
 import { recordsOf } from '../../core/plan/fromrun.ts'
 import { defaultHand, defaultWork } from '../../core/plan/hand.ts'
-import { checkWanted, defaultChance, type PlanWanted, planFor, prepare } from '../../core/plan/plan.ts'
+import type { PlanWanted } from '../../core/plan/outcome.ts'
+import { checkWanted, defaultChance, planFor, prepare } from '../../core/plan/plan.ts'
 import { type ToldPlan, told } from '../../core/plan/told.ts'
 import { Problem } from '../../core/problem.ts'
 import { instrumentOf } from '../../core/study/instrumentstrings.ts'
@@ -86,6 +87,7 @@ function asText(plan: ToldPlan): string {
   const lines = [
     `${plan.instrument}, ${plan.room} at ${plan.snrDb} dB, ${plan.bridge} bridge; ±${wanted.withinCents} c in ${wanted.budgetS} s`,
     verdict,
+    ...(plan.pays.sentence === null ? [] : [plan.pays.sentence]),
     ...steps.map((step, at) => `${at + 1}. ${step}`),
     '',
     `all verified within ±${wanted.withinCents} c in time: ${shared(plan.chance)}`,

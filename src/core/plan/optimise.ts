@@ -3,8 +3,8 @@
  *
  * Dominance is in three numbers that know neither budget nor tolerance: time of nine runs in ten, worst string left (P95), and the
  * chance that all strings end verified. So one set of candidates serves every budget and tolerance, and a larger one of either
- * can never find less. Chains of one method, chains that nobody checks, and chains of several are layered apart, so one-method
- * chains are always among the candidates. Of first stages only the most promising are followed (a beam); they are remembered
+ * can never find less. Chains of one method (over the strings once or twice), chains that nobody checks, and chains of several are layered
+ * apart, so one-method chains are always among the candidates. Of first stages only the most promising are followed (a beam); they are remembered
  * as standings, so a chain costs its last stage only. Chance is common to all (draws.ts). A method is left out when another is
  * no worse on every string and at every recorded ratio: in how often it locks, in the quantiles of its lock times, and of its
  * errors given a lock.
@@ -54,15 +54,15 @@ export function candidates(search: Search, isCancelled: () => boolean = () => fa
     }
     unchecked.push(screened([{ method, letGoCents: 4.5, handOver: 'turn-once' }], start, false))
   }
-  const found = [...nonDominated(alone, layers), ...nonDominated(unchecked, 1)]
-
   const two: Ranked[] = []
   for (const { stage, standing } of beam(search, start)) {
     if (isCancelled()) return []
     for (const method of methods) {
-      if (method === stage.method && stage.ahead !== true) continue
       for (const letGoCents of lastLetGoCents) {
-        two.push(screened([stage, { method, letGoCents, handOver: 'confirm' }], standing))
+        // One method may go over the strings twice as well, else two would seem to pay for the second pass alone.
+        const pair = screened([stage, { method, letGoCents, handOver: 'confirm' }], standing)
+        if (method === stage.method) alone.push(pair)
+        else two.push(pair)
       }
     }
   }
@@ -75,6 +75,7 @@ export function candidates(search: Search, isCancelled: () => boolean = () => fa
     return screened([first, middle, last], before)
   })
   if (isCancelled()) return []
+  const found = [...nonDominated(alone, layers), ...nonDominated(unchecked, 1)]
   const chains = [...found, ...nonDominated([...kept, ...three], layers)].map(({ outcome }) => outcome.chain)
   return outcomesOf(final, chains)
 }

@@ -46,6 +46,11 @@ export interface Wanted {
   readonly withinCents: number
 }
 
+export interface PlanWanted extends Wanted {
+  /** A plan is feasible from this chance on. */
+  readonly wantedChance: number
+}
+
 /** Share of episodes. */
 export function chanceOf(outcome: ChainOutcome, wanted: Wanted): number {
   const n = outcome.timeS.length

@@ -15,7 +15,15 @@ import type { Setting } from './episodes.ts'
 import { perfectRecords } from './floor.ts'
 import type { Hand, Work } from './hand.ts'
 import { candidates, outcomesOf, undominated } from './optimise.ts'
-import { type ChainOutcome, chanceOf, neededS, reachableCents, succeeds, type Wanted } from './outcome.ts'
+import {
+  type ChainOutcome,
+  chanceOf,
+  neededS,
+  type PlanWanted,
+  reachableCents,
+  succeeds,
+  type Wanted,
+} from './outcome.ts'
 import { RecordedPlucks } from './plucks.ts'
 import { checkRange, type PlanRecords, shortOf } from './records.ts'
 
@@ -131,11 +139,6 @@ export interface Plan {
   readonly caution: string | null
 }
 
-export interface PlanWanted extends Wanted {
-  /** A plan is feasible from this chance on. */
-  readonly wantedChance: number
-}
-
 /** Four evenings in five: what a person would rely on (assumption). */
 export const defaultChance = 0.8
 
@@ -152,10 +155,9 @@ export function planFor(prepared: Prepared, wanted: PlanWanted): Plan {
     },
     { cents: Number.POSITIVE_INFINITY, outcome: null },
   )
-  const feasible = choice !== null && choice.chance >= wantedChance
-  const outcome = feasible ? choice.outcome : (reach.outcome ?? soonest(outcomes))
+  const outcome = choice?.outcome ?? reach.outcome ?? soonest(outcomes)
   return {
-    verdict: !feasible ? 'infeasible' : methodsOf(outcome.chain).length === 1 ? 'one-method' : 'chain',
+    verdict: choice === null ? 'infeasible' : methodsOf(outcome.chain).length === 1 ? 'one-method' : 'chain',
     chain: outcome.chain,
     figures: figuresOf(prepared, outcome.chain, wanted),
     neededS: needed,

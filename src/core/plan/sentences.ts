@@ -1,8 +1,11 @@
 /**
  * A plan in words: numbered steps that can be read at arm's length, and what to do when the time does not suffice.
  */
-import type { Stage } from './chain.ts'
-import type { Plan, PlanRequest, PlanWanted } from './plan.ts'
+import type { Figure } from '../maths/statistics.ts'
+import { type Chain, methodsOf, type Stage } from './chain.ts'
+import type { PlanWanted } from './outcome.ts'
+import type { Plan, PlanRequest } from './plan.ts'
+import type { PaySpan, StagesPay } from './stagespay.ts'
 
 const cents = (value: number): string => (value < 10 ? `${Number(value.toFixed(1))}` : `${Math.round(value)}`)
 const seconds = (value: number): string => `${Math.round(value)} s`
@@ -15,7 +18,11 @@ export function chainSentences(
 ): string[] {
   const { stages, verified } = chain
   const last = stages.length - 1
-  const lines = stages.map((stage, at) => stageSentence(stage, records.methods[stage.method].title, at, at === last))
+  const lines = stages.map((stage, at) => {
+    const { title } = records.methods[stage.method]
+    const change = stages[at - 1]?.method === stage.method ? 'Again with' : 'Change to'
+    return stageSentence(stage, at === 0 ? title : `${change} ${title}`, at === last)
+  })
   if (verified) {
     const again =
       work.morePasses === 0
@@ -35,9 +42,8 @@ export function chainSentences(
   return lines
 }
 
-function stageSentence({ letGoCents, handOver, ahead }: Stage, method: string, at: number, last: boolean): string {
+function stageSentence({ letGoCents, handOver, ahead }: Stage, who: string, last: boolean): string {
   const within = `±${cents(letGoCents)} c`
-  const who = at === 0 ? method : `Change to ${method}`
   if (ahead === true) {
     return `${who}: pluck every string once, then bring each to where the card puts it, so far past its note that the later ones pull it home, to within ${within}.`
   }
@@ -64,6 +70,41 @@ export function verdictSentence(plan: Plan, { budgetS, withinCents, wantedChance
   const way = verdict === 'one-method' ? 'One method is enough' : 'Two methods pay'
   return `${way}: ${share(figures.chance.value)} runs end with every string verified within ±${cents(withinCents)} c in ${seconds(budgetS)}.`
 }
+
+/** One sentence on when several methods pay and when one is enough; null: no time is enough. */
+export function paysSentence(
+  pays: StagesPay,
+  { verdict }: Pick<Plan, 'verdict'>,
+  { records }: PlanRequest,
+): string | null {
+  const { spans, alone, together, savedS } = pays
+  const named = ({ stages }: Chain): string =>
+    methodsOf({ stages, verified: true })
+      .map((method) => records.methods[method].title)
+      .join(', then ')
+  const paying = spans.filter(({ kind }) => kind === 'chain')
+  if (verdict === 'infeasible') return spans.length === 0 ? null : `${sentenceCase(spans.map(spanWords).join(', '))}.`
+  if (verdict === 'chain') {
+    const enough = spans.find(({ kind, toS }) => kind === 'one-method' && toS === Number.POSITIVE_INFINITY)
+    const rest = enough === undefined ? '' : `; ${spanWords(enough)}`
+    if (alone === null || together === null || savedS === null)
+      return 'No one method gets there, however long it takes.'
+    return `${named(together.chain)}: done ${seconds(savedS.value)} (${endsOf(savedS)}) sooner than ${named(alone.chain)} alone, which needs ${seconds(alone.neededS)}${rest}.`
+  }
+  if (paying.length > 0) return `${sentenceCase(paying.map(spanWords).join(', '))}.`
+  if (alone === null || together === null || savedS === null) return 'No two methods get there.'
+  return `A second method would not pay: ${named(together.chain)} need ${seconds(together.neededS)}, ${named(alone.chain)} alone ${seconds(alone.neededS)} (difference ${endsOf(savedS)} s).`
+}
+
+const spanWords = ({ kind, fromS, toS }: PaySpan): string => {
+  const when = Number.isFinite(toS) ? `with ${fromS} to ${toS} s` : `from ${fromS} s on`
+  return `${when} ${kind === 'chain' ? 'two methods pay' : 'one method is enough'}`
+}
+
+const sentenceCase = (words: string): string => `${words.charAt(0).toUpperCase()}${words.slice(1)}`
+
+const endsOf = ({ low, high }: Figure): string =>
+  [low, high].map((end) => Math.round(end).toString().replace('-', '−')).join(' to ')
 
 export interface ChoiceOffered {
   readonly id: 'worst-two' | 'spare' | 'more-time' | 'accept'

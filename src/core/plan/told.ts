@@ -3,8 +3,10 @@
  */
 import type { Figure } from '../maths/statistics.ts'
 import type { Chain } from './chain.ts'
-import type { FrontierPoint, Plan, PlanRequest, PlanWanted, Prepared } from './plan.ts'
-import { type ChoiceOffered, chainSentences, choicesOf, verdictSentence } from './sentences.ts'
+import type { PlanWanted } from './outcome.ts'
+import type { FrontierPoint, Plan, PlanRequest, Prepared } from './plan.ts'
+import { type ChoiceOffered, chainSentences, choicesOf, paysSentence, verdictSentence } from './sentences.ts'
+import { type PaySpan, type Quickest, stagesPay } from './stagespay.ts'
 import { type WhatIf, whatIfs } from './whatif.ts'
 
 export interface ToldStage {
@@ -12,6 +14,22 @@ export interface ToldStage {
   readonly letGoCents: number
   readonly handOver: 'confirm' | 'turn-once'
   readonly ahead: boolean
+}
+
+/** When several methods pay and when one is enough, whatever the budget. */
+export interface ToldPays {
+  /** null: no time is enough. */
+  readonly sentence: string | null
+  /** Rising; `toS` null: every longer budget too. */
+  readonly spans: readonly (Omit<PaySpan, 'toS'> & { readonly toS: number | null })[]
+  readonly alone: ToldQuickest | null
+  readonly together: ToldQuickest | null
+  readonly savedS: Figure | null
+}
+
+export interface ToldQuickest {
+  readonly stages: readonly ToldStage[]
+  readonly neededS: number
 }
 
 export interface ToldPlan {
@@ -24,6 +42,7 @@ export interface ToldPlan {
   readonly wanted: PlanWanted
   readonly verdict: Plan['verdict']
   readonly sentences: readonly string[]
+  readonly pays: ToldPays
   readonly stages: readonly ToldStage[]
   readonly chance: Figure
   readonly timeMeanS: Figure
@@ -49,6 +68,7 @@ export function told(prepared: Prepared, plan: Plan, wanted: PlanWanted, instrum
     ...{ instrument, room: records.room, snrDb, bridge, seed, wanted },
     verdict: plan.verdict,
     sentences: [verdictSentence(plan, wanted), ...chainSentences(plan, request)],
+    pays: toldPays(prepared, plan, wanted),
     stages: toldStages(chain, request),
     chance: figures.chance,
     timeMeanS: figures.timeMeanS,
@@ -65,6 +85,20 @@ export function told(prepared: Prepared, plan: Plan, wanted: PlanWanted, instrum
     })),
     leftOut: left.map((at) => records.methods[at].id),
     caution: plan.caution,
+  }
+}
+
+function toldPays(prepared: Prepared, plan: Plan, wanted: PlanWanted): ToldPays {
+  const { request } = prepared
+  const pays = stagesPay(prepared, wanted)
+  const toldQuickest = (quickest: Quickest | null): ToldQuickest | null =>
+    quickest === null ? null : { stages: toldStages(quickest.chain, request), neededS: quickest.neededS }
+  return {
+    sentence: paysSentence(pays, plan, request),
+    spans: pays.spans.map((span) => ({ ...span, toS: finite(span.toS) })),
+    alone: toldQuickest(pays.alone),
+    together: toldQuickest(pays.together),
+    savedS: pays.savedS,
   }
 }
 

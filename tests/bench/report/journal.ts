@@ -13,11 +13,17 @@ import type { Close, CloseOutcome } from './closely.ts'
 import type { Part } from './plan.ts'
 
 /** Hash over names and contents of all files that match, in order of name. */
-export function hashOfFiles(root: string, folders: readonly string[], files: readonly string[]): string {
+export function hashOfFiles(
+  root: string,
+  folders: readonly string[],
+  files: readonly string[],
+  counts: (name: string) => boolean = () => true,
+): string {
   const inside = folders.flatMap((folder) =>
     readdirSync(join(root, folder), { recursive: true, encoding: 'utf8' })
       .filter((name) => /\.(ts|json)$/.test(name))
-      .map((name) => join(folder, name)),
+      .map((name) => join(folder, name))
+      .filter(counts),
   )
   const hash = createHash('sha256')
   for (const file of [...inside, ...files].sort()) hash.update(file).update(readFileSync(join(root, file)))
