@@ -4,6 +4,7 @@ import { createRoot } from 'react-dom/client'
 import { aboutPage } from './pages/AboutPage.tsx'
 import { benchPage } from './pages/BenchPage.tsx'
 import { drillPage } from './pages/DrillPage.tsx'
+import { handPage } from './pages/HandPage.tsx'
 import { instrumentsPage } from './pages/InstrumentsPage.tsx'
 import { planPage } from './pages/PlanPage.tsx'
 import type { Page } from './pages/page.ts'
@@ -22,7 +23,16 @@ import './style/charts.css'
 import './style/table.css'
 import './style/about.css'
 
-const pages: readonly Page[] = [benchPage, trialPage, roomPage, planPage, drillPage, instrumentsPage, aboutPage]
+const pages: readonly Page[] = [
+  benchPage,
+  trialPage,
+  roomPage,
+  planPage,
+  drillPage,
+  handPage,
+  instrumentsPage,
+  aboutPage,
+]
 
 function App() {
   const { path } = useRoute()

@@ -17,11 +17,15 @@ const keys: readonly (readonly [string, string])[] = [
   ['Space, 1 to 9', 'drill: pluck'],
   ['← →, with Shift', 'drill: turn the peg by 0.2°, by 2°'],
   ['F, Enter, E', 'drill: switch the method, let go, end'],
+  ['R, E', 'my hand: the last turn again, stop'],
   ['Ctrl Z, Ctrl Shift Z', 'instruments: undo, redo'],
   ['C, T', 'charts, table'],
   ['?', 'this list'],
   ['Esc', 'close what is open'],
 ]
+
+/** Pages without a word of their own belong to one that has. */
+const within: Readonly<Record<string, string>> = { trial: '', hand: 'plan' }
 
 export function Shell(props: { pages: readonly Page[]; children: ReactNode }) {
   const route = useRoute()
@@ -47,7 +51,7 @@ export function Shell(props: { pages: readonly Page[]; children: ReactNode }) {
           {props.pages
             .filter((page) => page.title !== null)
             .map((page) => {
-              const current = page.path === route.path || (page.path === '' && route.path === 'trial')
+              const current = page.path === (within[route.path] ?? route.path)
               return (
                 <li key={page.path}>
                   <a

@@ -1,11 +1,12 @@
 /** The hand that tunes, figure by figure: each says whether it is an assumption, changed, or measured on a real instrument. */
-import type { Field } from '../../core/fields.ts'
+import { useEffect } from 'react'
 import { defaultHand, defaultWork, type Hand, handFields, type Work, workFields } from '../../core/plan/hand.ts'
 import { Fold } from '../bench/Fold.tsx'
 import { plainNumber } from '../bench/figures.ts'
 import { FieldInput } from '../choices/Ticks.tsx'
-import { type MeasuredHand, type PlanChoices, sourceOf } from './choices.ts'
-import { useMeasuredHand } from './measuredhand.ts'
+import { routeHash } from '../router.ts'
+import { type PlanChoices, sourceOf } from './choices.ts'
+import { restoreHand, stepOf, useMeasuredHand } from './measuredhand.ts'
 import { choose } from './session.ts'
 
 const handTitles: Readonly<Record<keyof Hand, string>> = {
@@ -31,21 +32,9 @@ const workTitles: Readonly<Record<keyof Work, string>> = {
 }
 
 const names = <T extends object>(values: T): (keyof T)[] => Object.keys(values) as (keyof T)[]
-/** A digit that can be read. Every limit and default stands on it: a field puts what it holds on its steps. */
-const stepOf = ({ max, whole }: Field): number => (whole === true ? 1 : max <= 3 ? 0.01 : max <= 40 ? 0.1 : 1)
-
-/** On the steps of the fields, so that it stays what was measured while it is looked at. */
-function onSteps(measured: MeasuredHand): MeasuredHand {
-  const rounded = Object.entries(measured.hand).map(([name, value]) => {
-    const step = stepOf(handFields[name as keyof Hand])
-    return [name, Number((Math.round(value / step) * step).toFixed(2))]
-  })
-  return { ...measured, hand: Object.fromEntries(rounded) }
-}
-
 export function HandPart({ choices }: { choices: PlanChoices }) {
-  const found = useMeasuredHand((state) => state.measured)
-  const measured = found === null ? null : onSteps(found)
+  const measured = useMeasuredHand((state) => state.measured)
+  useEffect(restoreHand, [])
   const { hand, work } = choices
   const sources = names(handFields).map((name) => sourceOf(choices, name))
   const count = (source: string): number => sources.filter((one) => one === source).length
@@ -56,7 +45,10 @@ export function HandPart({ choices }: { choices: PlanChoices }) {
   ].filter(([many]) => many > 0)
   const isUsed = JSON.stringify(measured) === JSON.stringify(choices.measured)
   return (
-    <Fold title="My hand" question={parts.map(([many, word]) => `${many} ${word}`).join(', ')}>
+    <Fold
+      title="My hand"
+      question={`${parts.map(([many, word]) => `${many} ${word}`).join(', ')}${measured !== null && !isUsed ? '; your own is measured and not in use' : ''}`}
+    >
       {() => (
         <div className="plan-hand">
           <p className="quiet">
@@ -64,6 +56,9 @@ export function HandPart({ choices }: { choices: PlanChoices }) {
             more.
           </p>
           <div className="plan-buttons">
+            <a className="button" href={routeHash('hand', { instrument: choices.instrument.id })}>
+              {measured === null ? 'Measure my hand' : 'Measure it again'}
+            </a>
             {measured !== null && !isUsed && (
               <button
                 type="button"

@@ -1,7 +1,6 @@
 /** Level of the input: power, peak held, floor, overload in words. Written ten times a second, outside React's state. */
 import { useEffect, useRef } from 'react'
 import { newestLevel } from './levels.ts'
-import { resetMeter } from './session.ts'
 
 const lowestDb = -72
 const ticks = [-60, -50, -40, -30, -20, -10, 0]
@@ -11,7 +10,7 @@ const shareOf = (db: number): number => Math.max(0, Math.min(1, 1 - db / lowestD
 const percent = (db: number): string => `${(100 * shareOf(db)).toFixed(1)}%`
 const whole = (db: number): string => (db < lowestDb ? 'none' : `${Math.round(db)}`.replace('-', '−'))
 
-export function LevelMeterPicture() {
+export function LevelMeterPicture({ onReset }: { onReset(): void }) {
   const root = useRef<HTMLDivElement | null>(null)
   useEffect(() => {
     const { current } = root
@@ -55,7 +54,7 @@ export function LevelMeterPicture() {
         <span data-level="floor" />
         <span data-level="rms" />
         <span data-level="peak" />
-        <button type="button" className="input-level-reset" data-level="overload" onClick={resetMeter} title="Reset" />
+        <button type="button" className="input-level-reset" data-level="overload" onClick={onReset} title="Reset" />
         <span data-level="lost" />
       </p>
     </div>

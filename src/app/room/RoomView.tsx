@@ -20,7 +20,16 @@ import { PredictionPart } from './PredictionPart.tsx'
 import { useRoom } from './roomstore.ts'
 import { StringBar } from './StringBar.tsx'
 import { StringsTable, Verdicts } from './StringsResult.tsx'
-import { chooseInstrument, closeInput, freeze, keepLast, openDevice, stringsOfStudy, tell } from './session.ts'
+import {
+  chooseInstrument,
+  closeInput,
+  freeze,
+  keepLast,
+  openDevice,
+  resetMeter,
+  stringsOfStudy,
+  tell,
+} from './session.ts'
 import { TakesPart } from './TakesPart.tsx'
 import { startTakes } from './takes.ts'
 import { benchWithTake } from './tobench.ts'
@@ -146,7 +155,7 @@ export function RoomView() {
       ))}
       <GuidePart instrument={instrument} onAdvance={advance} />
       {(guide.step === 'reminder' || guide.step === 'input') && noise === null && <Purpose />}
-      {input !== null && <LevelMeterPicture />}
+      {input !== null && <LevelMeterPicture onReset={resetMeter} />}
       {input !== null && !input.madeUp && <ChecksPart live={input.live} />}
       {guide.step === 'done' ? [results, live] : [live, results]}
       <TakesPart open={takeId} />
