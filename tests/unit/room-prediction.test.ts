@@ -67,6 +67,22 @@ describe('the study of a prediction', () => {
     expect(glides[0]).toBeCloseTo(-glides[1], 9)
   })
 
+  it('draws more of few strings, and glides from all parts of what is usual', () => {
+    const drawn = predictionStudy({ noise, strings, methods: choices, seed: 5 }).study.strings
+    expect(drawn).toHaveLength(12)
+    const deviates = drawn
+      .filter((_, at) => at % 2 === 0)
+      .map(({ pluck }) => Math.log(pluck.glideCents / 3) / 0.7)
+      .sort((a, b) => a - b)
+    // Sextiles of the absolute value of a standard normal: 0.211, 0.431, 0.674, 0.967, 1.383 (any table of its distribution; the
+    // parts are of 100 draws each, so an edge is off by a tenth of a part or so).
+    const edges = [0, 0.211, 0.431, 0.674, 0.967, 1.383, 4]
+    deviates.forEach((deviate, part) => {
+      expect(deviate).toBeGreaterThan(edges[part] - 0.08)
+      expect(deviate).toBeLessThan(edges[part + 1] + 0.08)
+    })
+  })
+
   it('moves all partials that were taken from a line by what the line leaves open, together', () => {
     const sure = { ...partial, levelSpreadDb: 0, decaySpread: 0 }
     const lined = (tilt: number) => ({ ...sure, lineSpreadDb: { height: 3, tilt } })

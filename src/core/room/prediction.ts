@@ -3,7 +3,8 @@
  * the noise take itself.
  *
  * A study's string stands for one that the take allows, drawn from how far its figures may be off; every second one is off by
- * as much the other way, which makes mean and variance of so few right where effects are proportional. A study's room stands for a
+ * as much the other way, which makes mean and variance of so few right where effects are proportional; the glide of the pluck, of
+ * which a pluck in noise tells nothing and which moves claims most, is drawn evenly over all strings. A study's room stands for a
  * stretch of the noise take, a study's ratio for pluck and string a deviation softer or louder than measured.
  * So what a take leaves open is in the outcomes side by side, and `predictionOf` tells how much each matters. Methods learn
  * the room from the whole take. What a room does later than the take, nobody can tell from it.
@@ -16,7 +17,7 @@
  *       onTrial: (_, run) => outcomes.push(...run.outcomes) })
  *     const predicted = predictionOf(strings, outcomes, { plucks: 30, seed })
  */
-import { randomStream } from '../maths/random.ts'
+import { type Random, randomStream } from '../maths/random.ts'
 import { mean } from '../maths/statistics.ts'
 import { dbFromPowerRatio } from '../maths/units.ts'
 import { Problem } from '../problem.ts'
@@ -31,7 +32,7 @@ export interface PredictionWish {
   readonly strings: readonly PredictedString[]
   readonly methods: readonly MethodChoice[]
   readonly seed: number
-  /** Pairs of strings drawn for each of the strings; absent: 1. */
+  /** Pairs of strings drawn for each of the strings; absent: 1, of few strings as many as make six. */
   readonly pairs?: number
 }
 
@@ -41,7 +42,8 @@ export interface PredictionStudy {
   readonly recordings: Recordings
 }
 
-const usualPairs = 1
+/** Two strings in two pairs would be off by about one deviation in all that is drawn, and never by two in the same direction. */
+const fewestPairs = 6
 /** Of the noise take. More would overlap more: a take of 8 s holds four trials. */
 const stretches = 4
 /** Time to claim, after a lead in which early claims can be seen. */
@@ -57,7 +59,7 @@ export function predictionStudy({
   strings,
   methods,
   seed,
-  pairs = usualPairs,
+  pairs = Math.ceil(fewestPairs / Math.max(1, strings.length)),
 }: PredictionWish): PredictionStudy {
   if (strings.length === 0) throw new Problem('no string was measured well enough to predict from', 'strings')
   if (methods.length === 0) throw new Problem('there is none', 'methods')
@@ -69,16 +71,19 @@ export function predictionStudy({
   const offset = mean(noise.samples)
   const samples = noise.samples.map((sample) => sample - offset)
   const step = levelStepDb(strings)
+  const glides = stratified(strings.length * pairs, randomStream(seed, 'drawn glides'))
   const study: Study = {
     ...studyDefaults,
     id: 'prediction',
     seed,
     sampleRateHz,
     ...{ takeS, leadS, repeats: 1, untilClaim: true as const },
-    strings: strings.flatMap((string) =>
+    strings: strings.flatMap((string, at) =>
       Array.from({ length: 2 * pairs }, (_, draw) => {
-        const random = randomStream(seed, 'drawn string', string.id, draw >> 1)
-        return drawnString(string, draw, () => (draw % 2 === 0 ? 1 : -1) * random.gaussian())
+        const pair = draw >> 1
+        const way = draw % 2 === 0 ? 1 : -1
+        const random = randomStream(seed, 'drawn string', string.id, pair)
+        return drawnString(string, draw, way * glides[at * pairs + pair], () => way * random.gaussian())
       }),
     ),
     rooms: stretchesOf(noiseS - takeS),
@@ -126,10 +131,30 @@ function stretchesOf(spareS: number): StudyRoom[] {
 /** What is usual for a kind but stands in the measured partials, two slopes of decay as one. */
 const measuredAlready = { firstPartialOffsetCents: 0, partialScatterCents: 0, lateEarlyRatio: 1 }
 
-/** `deviate`: of a standard normal each time. */
-function drawnString(string: PredictedString, draw: number, deviate: () => number): StudyString {
+/** Drawn for each part, of which one is kept: parts are then as likely as each other within a tenth. */
+const perPart = 100
+
+/**
+ * Absolute values of as many standard normal deviates, one from each of so many equally likely parts, in random order (McKay,
+ * Beckman & Conover 1979, Technometrics 21:239-245). Of what matters most, few drawn strings must hold small and large
+ * in turn, not what luck gives.
+ */
+function stratified(count: number, random: Random): number[] {
+  const sorted = Float64Array.from({ length: count * perPart }, () => Math.abs(random.gaussian())).sort()
+  const values = Array.from({ length: count }, (_, part) => sorted[part * perPart + random.whole(perPart)])
+  for (let at = count - 1; at > 0; at--) {
+    const other = random.whole(at + 1)
+    const kept = values[at]
+    values[at] = values[other]
+    values[other] = kept
+  }
+  return values
+}
+
+/** `glide`, and `deviate` each time: of a standard normal. */
+function drawnString(string: PredictedString, draw: number, glide: number, deviate: () => number): StudyString {
   const { id, targetHz, kind = 'electric', stiffness, partials, ratioDb } = string
-  const glideCents = usualGlideCents * Math.exp(glideSpread * deviate())
+  const glideCents = usualGlideCents * Math.exp(glideSpread * glide)
   return {
     id: `${id} #${draw}`,
     targetHz,
