@@ -5,11 +5,16 @@
 import { randomStream } from '../../src/core/maths/random.ts'
 import { quantile } from '../../src/core/maths/statistics.ts'
 import { centsBetween } from '../../src/core/maths/units.ts'
+import { clockFigures } from '../../src/core/room/clockrate.ts'
+import { steadyToneWords } from '../../src/core/room/inputwords.ts'
 import { noiseFigures } from '../../src/core/room/noisetake.ts'
 import { ringingStrings } from '../../src/core/room/ringing.ts'
 import { steadyLines } from '../../src/core/room/steadylines.ts'
+import { steadyToneFigures } from '../../src/core/room/steadytone.ts'
 import { findString, StringFinder } from '../../src/core/room/stringfinder.ts'
 import { stringFigures } from '../../src/core/room/stringtake.ts'
+import { toneTrack } from '../../src/core/room/tonetrack.ts'
+import { stringVerdict } from '../../src/core/room/verdict.ts'
 import { bass, guitar, makeTake, roomNoise, roomStrings } from '../unit/roomtakes.ts'
 
 const rateHz = 48000
@@ -199,6 +204,63 @@ function between(ids: readonly string[], room: string): void {
   )
 }
 
+/** The guide asks for a string: how often is its octave, up or down, taken for it, and how often is it itself taken for one? */
+function octaves(room: string, snrDb: number): void {
+  const kept: Record<string, number> = { 1200: 0, '-1200': 0 }
+  let [asOctave, unheard] = [0, 0]
+  const seen: string[] = []
+  for (let n = 0; n < repeats; n++) {
+    const id = guitar[n % guitar.length] ?? ''
+    const asked = strings.find((one) => one.id === id) ?? strings[0]
+    for (const cents of [0, 1200, -1200]) {
+      const made = makeTake({ string: id, room, snrDb, cents, seed, repeat: n, takeS: 3.5 })
+      const noise = noiseFigures(made.noise, rateHz, strings)
+      const { kind } = stringVerdict(asked, stringFigures(made.samples, rateHz, asked, noise), noise)
+      const { id: found } = findString(made.samples, rateHz, strings, noise)
+      const refused = (found !== null && found !== id) || kind === 'octave' || kind === 'not-heard'
+      if (cents === 0 && kind === 'octave') asOctave++
+      if (cents === 0 && kind === 'not-heard') unheard++
+      if (cents === 0 || refused) continue
+      kept[cents] = (kept[cents] ?? 0) + 1
+      seen.push(`${id}${cents}:${kind}`)
+    }
+  }
+  console.log(
+    `octaves asked for in ${room} ${snrDb}: n ${repeats} each; taken for the string: up ${kept[1200]}, down ${kept[-1200]} ${seen.slice(0, 8).join(' ')}; the string itself taken for an octave ${asOctave}, not heard ${unheard}`,
+  )
+}
+
+/** Plain tones in rooms: how often the input is accused, how often it cannot be told. Intervals of the clock that hold the truth. */
+function inputTones(room: string, overDb: number): void {
+  const told = { plain: 0, untold: 0, altered: 0, none: 0 }
+  const why: string[] = []
+  let [clocks, held] = [0, 0]
+  for (let n = 0; n < repeats; n++) {
+    const samples = noiseOf(room, 18, 'tone', overDb, n)
+    const random = randomStream(seed, 'tone', room, overDb, n)
+    const hz = 300 + 1500 * random.uniform()
+    const ppm = 200 * (random.uniform() - 0.5)
+    const step = (2 * Math.PI * hz) / (1 + ppm / 1e6) / rateHz
+    const amplitude = 0.01 * Math.sqrt(2) * 10 ** (overDb / 20)
+    for (let i = 3 * rateHz; i < samples.length; i++) samples[i] += amplitude * Math.sin(step * i)
+    const track = toneTrack(samples, rateHz, hz)
+    if (track === null) {
+      told.none++
+      continue
+    }
+    const figures = steadyToneFigures(track, false)
+    told[figures.verdict]++
+    if (figures.verdict === 'altered') why.push(steadyToneWords(figures, false).sentence)
+    const clock = clockFigures(track, hz, 0)
+    if (clock === null) continue
+    clocks++
+    if (clock.lowPpm <= ppm && ppm <= clock.highPpm) held++
+  }
+  console.log(
+    `input tone ${overDb} dB over ${room}: n ${repeats}, ${JSON.stringify(told)}; clock told ${clocks}, interval holds ${held} ${why.slice(0, 4).join(' | ')}`,
+  )
+}
+
 /** Strings told as ringing where none does: a second of the room alone, a take's lead of half a second alone. */
 function falseRinging(room: string): void {
   const told = [0, 0]
@@ -251,6 +313,12 @@ const cases: Readonly<Record<string, () => void>> = {
   'ringing white': () => falseRinging('white'),
   'ringing pink': () => falseRinging('pink'),
   'ringing stage': () => falseRinging('stage'),
+  'octave pink 15': () => octaves('pink', 15),
+  'octave stage 15': () => octaves('stage', 15),
+  'octave stage 5': () => octaves('stage', 5),
+  'input pink 10': () => inputTones('pink', 10),
+  'input stage 20': () => inputTones('stage', 20),
+  'input stage 0': () => inputTones('stage', 0),
 }
 for (const [name, run] of Object.entries(cases)) {
   if (wanted.length === 0 || wanted.some((word) => name.startsWith(word))) run()

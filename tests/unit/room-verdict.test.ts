@@ -1,10 +1,11 @@
 /** Verdicts in words, from figures written down by hand. */
 import { describe, expect, it } from 'vitest'
 import { linesNear } from '../../src/core/room/linesnear.ts'
-import type { NoiseFigures } from '../../src/core/room/noisetake.ts'
+import { type NoiseFigures, noiseFigures } from '../../src/core/room/noisetake.ts'
 import { type SteadyLine, steadyLines } from '../../src/core/room/steadylines.ts'
-import type { StringFigures, StringPartial } from '../../src/core/room/stringtake.ts'
+import { type StringFigures, type StringPartial, stringFigures } from '../../src/core/room/stringtake.ts'
 import { stringVerdict } from '../../src/core/room/verdict.ts'
+import { makeTake, roomStrings } from './roomtakes.ts'
 
 const strings = [
   { id: 'E2', title: 'E2', targetHz: 82.407, stiffness: 0 },
@@ -107,6 +108,44 @@ describe('verdict', () => {
       kind: 'not-heard',
       sentence: 'E2: not heard in this take.',
     })
+  })
+
+  it('tells an octave by every other partial, and no string that one partial or one kind is weak in', () => {
+    const withStandings = (standing: (k: number) => StringPartial['standing']) =>
+      stringVerdict(
+        string,
+        { ...heard, partials: heard.partials.map(({ k, ratioDb }) => partial(k, ratioDb, standing(k))) },
+        room([]),
+      )
+    const octave = withStandings((k) => (k % 2 === 0 ? 'as-expected' : k === 1 ? 'unheard' : 'missing'))
+    expect(octave.kind).toBe('octave')
+    expect(octave.sentence).toBe('E2: an octave above it sounded: only every other partial is there.')
+    // Picked in the middle a string lacks the even ones.
+    expect(withStandings((k) => (k % 2 === 1 ? 'as-expected' : 'missing')).kind).toBe('clear')
+    expect(withStandings((k) => (k % 2 === 0 || k === 3 ? 'as-expected' : 'missing')).kind).toBe('clear')
+    expect(withStandings((k) => (k === 2 || k === 4 ? 'as-expected' : 'unheard')).kind).toBe('clear')
+  })
+
+  it('calls no octave the string that was asked for, in a room, and no string an octave', () => {
+    // Figures of all strings: tests/bench/room.md.
+    for (const id of ['E2', 'G3']) {
+      const asked = roomStrings([id])[0] ?? string
+      const kindAt = (cents: number): string => {
+        const { noise, samples, rateHz } = makeTake({
+          string: id,
+          room: 'pink',
+          snrDb: 15,
+          cents,
+          seed: 77,
+          rateHz: 16_000,
+        })
+        const figures = noiseFigures(noise, rateHz, [asked])
+        return stringVerdict(asked, stringFigures(samples, rateHz, asked, figures), figures).kind
+      }
+      expect(kindAt(1200), id).toBe('octave')
+      expect(kindAt(-1200), id).toBe('not-heard')
+      expect(['octave', 'not-heard'], id).not.toContain(kindAt(20))
+    }
   })
 
   it('uses plain words: no praise, no blame', () => {

@@ -34,7 +34,10 @@ export function FrozenPart(props: {
   highestHz: number
   onBack(): void
 }) {
-  const { frozen, methods, string, lowestHz, highestHz, onBack } = props
+  const { frozen, methods, lowestHz, highestHz, onBack } = props
+  // The string that was found dies away while the sound is held still: what is shown stays about it.
+  const [string, setString] = useState(props.string)
+  if (props.string !== null && props.string !== string) setString(props.string)
   const { samples, sampleRateHz } = frozen
   const [tracks, setTracks] = useState<readonly (readonly TrackPoint[])[] | null>(null)
   const [problem, setProblem] = useState<string | null>(null)

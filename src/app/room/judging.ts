@@ -43,6 +43,8 @@ export async function judgeString(
   if (found.id !== null && found.id !== string.id) {
     return { kind: 'refused', string: string.id, why: 'other-string', other: found.id }
   }
+  // The finder calls no string for it: an octave of the asked one is none of the instrument's.
+  if (verdict.kind === 'octave') return { kind: 'refused', string: string.id, why: 'other-string', other: null }
   if (verdict.kind === 'not-heard') return { kind: 'refused', string: string.id, why: 'not-heard', other: null }
   return null
 }

@@ -13,7 +13,7 @@ import type { SteadyLine } from './steadylines.ts'
 import type { StringFigures } from './stringfigures.ts'
 
 /** Worst first. */
-export type VerdictKind = 'not-heard' | 'under-room' | 'line-near' | 'ringing' | 'fades' | 'clear'
+export type VerdictKind = 'not-heard' | 'octave' | 'under-room' | 'line-near' | 'ringing' | 'fades' | 'clear'
 
 export interface Verdict {
   /** Id of the string. */
@@ -46,20 +46,40 @@ export function stringVerdict(string: RoomString, figures: StringFigures, noise:
     ...fading(figures),
   ]
   const kind = kindOf(figures, facts[0]?.kind)
-  const first = kind === 'not-heard' || kind === 'under-room' ? undefined : facts[0]?.words
+  const first = kind === 'not-heard' || kind === 'octave' || kind === 'under-room' ? undefined : facts[0]?.words
   const rest = first === undefined ? facts : facts.slice(1)
   return {
     string: string.id,
     kind,
-    sentence: `${title}: ${ratioWords(figures)}${first === undefined ? '' : `; ${first}`}.`,
+    sentence: `${title}: ${kind === 'octave' ? octaveWords : ratioWords(figures)}${first === undefined ? '' : `; ${first}`}.`,
     reasons: [...rest.map(({ words }) => `${capital(words)}.`), ...partialWords(figures), ...missingWords(figures)],
   }
 }
 
 function kindOf(figures: StringFigures, found: VerdictKind | undefined): VerdictKind {
   if (figures.partials.length === 0) return 'not-heard'
+  if (isOctave(figures)) return 'octave'
   if (figures.ratioDb === null ? figures.onsetS !== null : figures.ratioDb < 0) return 'under-room'
   return found ?? 'clear'
+}
+
+const octaveWords = 'an octave above it sounded: only every other partial is there'
+/** The first four of the string's own that its octave lacks; higher ones fade within the first second. */
+const lastOdd = 7
+/** A body or a pick takes one partial away, not two in a row of its kind. */
+const fewestSaying = 2
+
+/** A string at its twelfth fret, or another an octave up, fills every second partial and nothing else. */
+function isOctave({ partials }: StringFigures): boolean {
+  const odd = partials.filter(({ k }) => k % 2 === 1 && k <= lastOdd)
+  const even = partials.filter(({ k }) => k % 2 === 0 && k <= lastOdd + 1)
+  const missing = odd.filter(({ standing }) => standing === 'missing')
+  const heard = even.filter(({ standing }) => standing === 'as-expected' || standing === 'weak')
+  return (
+    missing.length >= fewestSaying &&
+    heard.length >= fewestSaying &&
+    odd.every(({ standing }) => standing === 'missing' || standing === 'unheard')
+  )
 }
 
 function ratioWords({ ratioDb, partials, onsetS }: StringFigures): string {
