@@ -104,6 +104,7 @@ const lines = [
   `- All own methods side by side: ${shown(sum(medianOf))} us (best ${shown(sum(bestOf))}) a frame, ${share(sum(medianOf))} of a core; wanted: under 25 %.`,
   `- pitchfinder-yin takes ${times('pitchfinder-yin', 'yin')} times as long as yin, pitchfinder-macleod ${times('pitchfinder-macleod', 'mpm')} times as long as mpm; wanted: over 20.`,
   `- pitchy takes ${times('pitchy', 'mpm')} times as long as mpm.`,
+  '- What was tried, with before and after: pace-tried.md.',
   '',
   `Made on ${process.platform} ${process.arch}, ${cpus().length} cores (${cpus()[0]?.model.trim() ?? 'unknown'}), shared with other work; Node ${process.version}, load ${loadBefore.toFixed(1)} before and ${loadAfter.toFixed(1)} after,`,
   `${new Date().toISOString().slice(0, 10)}, by`,

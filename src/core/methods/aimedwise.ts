@@ -9,7 +9,7 @@ import { Problem } from '../problem.ts'
 import { searchCents } from './combsearch.ts'
 import { Decimator } from './decimator.ts'
 import { frameFields } from './framewise.ts'
-import type { Listener, Reading, Stream } from './method.ts'
+import type { Listener, Reading, Stream, Weighing } from './method.ts'
 import { partialHz } from './stringlaw.ts'
 
 export const aimedFields = {
@@ -44,7 +44,11 @@ export interface AimedFrames {
 }
 
 /** Fills f0Hz, confidence and spreadCents, which stand at declined. The frame is lent for the call. */
-type AnalyseAimed = (frame: Float64Array, reading: Reading) => void
+interface AnalyseAimed {
+  (frame: Float64Array, reading: Reading): void
+  /** What the frame analysed last was searched for. */
+  readonly weigh?: () => Weighing
+}
 
 /**
  * `usefulHz`: partials above are left out; above middle C at least three and a half partials are kept.
@@ -91,6 +95,7 @@ export function aimedwise(
   let heard = 0
   let next = values.window
   let lastBroken = -1
+  let analysed = false
   const reading: Reading = { fromSample: 0, toSample: 0, atSample: 0, f0Hz: 0, confidence: 0, spreadCents: 0 }
 
   const answer = (): void => {
@@ -100,6 +105,7 @@ export function aimedwise(
     reading.f0Hz = Number.NaN
     reading.confidence = 0
     reading.spreadCents = Number.NaN
+    analysed = false
     if (lastBroken >= reading.fromSample) return
     frame.set(recent.subarray(at))
     frame.set(recent.subarray(0, at), length - at)
@@ -109,7 +115,8 @@ export function aimedwise(
       sum += frame[i]
       energy += frame[i] * frame[i]
     }
-    if (energy > 0 && energy - (sum * sum) / length > leastSwing * energy) analyse(frame, reading)
+    analysed = energy > 0 && energy - (sum * sum) / length > leastSwing * energy
+    if (analysed) analyse(frame, reading)
   }
 
   return {
@@ -133,6 +140,7 @@ export function aimedwise(
         emit(reading)
       }
     },
+    weigh: () => (analysed ? (analyse.weigh?.() ?? null) : null),
   }
 }
 

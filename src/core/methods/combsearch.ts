@@ -7,6 +7,7 @@
  * Noise is the spectrum's own lower quartile in bands two partials wide, or what was learnt of the room if that is more.
  * The grid is as fine as the analysis can tell apart; refining is left to others. Source: own.
  */
+import type { Weighing } from './method.ts'
 import { partialHz, type StringLaw, stiffnessSlope } from './stringlaw.ts'
 
 /** Aimed methods search this far from the note in hand. */
@@ -117,6 +118,24 @@ export class CombSearch {
     this.score = bestScore
     this.law.f1Hz = this.#pitches[Math.floor(best / stiffnesses.length)]
     this.law.stiffness = stiffnesses[best % stiffnesses.length]
+  }
+
+  /** What each pitch of the last search was worth, at the stiffness that suits it best. Allocates. */
+  weigh(): Weighing {
+    const surprise = this.#surprise
+    const places = this.#places
+    const scores = new Float64Array(this.#pitches.length)
+    for (let at = 0, index = 0; at < places.length; index++) {
+      let score = 0
+      for (let k = 0; k < this.partials; k++) {
+        const place = places[at++]
+        const bin = Math.floor(place)
+        score += surprise[bin] + (place - bin) * (surprise[bin + 1] - surprise[bin])
+      }
+      const pitch = Math.floor(index / stiffnesses.length)
+      scores[pitch] = Math.max(scores[pitch], score)
+    }
+    return { hz: this.#pitches, scores }
   }
 
   /** What each partial of the last search's law says beyond what noise does, nepers, each counted up to `loudest`. */

@@ -12,7 +12,7 @@
  */
 import { aimedFields, aimedwise } from './aimedwise.ts'
 import { JointSettle } from './jointsettle.ts'
-import { method } from './method.ts'
+import { method, type Reading } from './method.ts'
 import { PartialFrame } from './partialframe.ts'
 
 /** Fresh strings sound up to here; beyond, hiss is all there is on most sensors. */
@@ -34,9 +34,10 @@ export const jointFit = method({
     aimedwise(stream, values, usefulHz, (frames) => {
       const found = new PartialFrame(stream, frames, taper)
       const joint = new JointSettle(frames, steps)
-      return (frame, reading) => {
+      const analyse = (frame: Float64Array, reading: Reading): void => {
         if (found.find(frame) && joint.settle(found)) found.answer(reading)
         if (!Number.isNaN(reading.f0Hz)) reading.spreadCents = joint.spreadCents
       }
+      return Object.assign(analyse, { weigh: () => found.weigh() })
     }),
 })

@@ -13,7 +13,7 @@
  */
 import { aimedFields, aimedwise } from './aimedwise.ts'
 import { JointSettle } from './jointsettle.ts'
-import { method } from './method.ts'
+import { method, type Reading } from './method.ts'
 import { PartialFrame } from './partialframe.ts'
 
 export const partialFit = method({
@@ -26,10 +26,11 @@ export const partialFit = method({
     aimedwise(stream, values, usefulHz, (frames) => {
       const partialFrame = new PartialFrame(stream, frames, taper)
       const joint = new JointSettle(frames, 0)
-      return (frame, reading) => {
+      const analyse = (frame: Float64Array, reading: Reading): void => {
         if (partialFrame.find(frame) && joint.settle(partialFrame)) partialFrame.answer(reading)
         if (!Number.isNaN(reading.f0Hz)) reading.spreadCents = joint.spreadCents
       }
+      return Object.assign(analyse, { weigh: () => partialFrame.weigh() })
     }),
 })
 

@@ -12,7 +12,7 @@ import { hasHoles } from './comboverlap.ts'
 import { CombSearch, searchCents } from './combsearch.ts'
 import { GapNoise } from './gapnoise.ts'
 import { LawSearch } from './lawsearch.ts'
-import type { Reading, Stream } from './method.ts'
+import type { Reading, Stream, Weighing } from './method.ts'
 import { PartialMoments } from './moments.ts'
 import { worthOf } from './partialworth.ts'
 import { StiffnessMemory } from './stiffnessmemory.ts'
@@ -112,6 +112,11 @@ export class PartialFrame {
     let moved = this.#followPhases()
     if (moved > retryRad) moved = this.#followPhases()
     return moved >= 0
+  }
+
+  /** What each pitch was worth to the coarse search of the last frame. Allocates. */
+  weigh(): Weighing {
+    return this.#search.weigh()
   }
 
   /** Peaks are few: the law they gave stands only if nothing near explains the last frames better. */
