@@ -1,8 +1,8 @@
 /**
  * Methods side by side on a live sound: large digits of the first, a cents ruler each, and how far they differ.
  *
- * Readings never enter React's state. One loop a frame asks the view for what is new and draws; digits and words are
- * written at most ten times a second, the text for screen readers at most once a second. Without a target nothing can be off
+ * Readings never enter React's state. One loop a frame asks the view for what is new and draws the rulers that it changes;
+ * digits and words are written at most ten times a second, the text for screen readers at most once a second. Without a target nothing can be off
  * it: the rows stay empty until a string is in hand.
  */
 import { useEffect, useRef } from 'react'
@@ -11,7 +11,7 @@ import { methodById } from '../../core/methods/index.ts'
 import type { ClaimSettings } from '../../core/score/score.ts'
 import type { Live } from '../../host/live.ts'
 import type { LiveChoice } from '../../host/livemessages.ts'
-import { LiveView } from '../../host/liveview.ts'
+import { type LiveRow, LiveView } from '../../host/liveview.ts'
 import { MarkIcon, slotOf } from '../bench/slots.tsx'
 import { drawRuler, drawScale, rulerOn } from './drawRuler.ts'
 import { differenceWords, insideWords, type RowTold, rowTold, sideWord, stateWords, written } from './rows.ts'
@@ -72,7 +72,7 @@ export function LivePicture(props: LivePictureProps) {
       frame = requestAnimationFrame(draw)
       view.update()
       const told = view.rows.map((row) => (target === null ? null : rowTold(row, target, toleranceCents)))
-      drawing.picture(told)
+      drawing.picture(told, view.rows)
       if (nowMs - wroteMs >= wordsMs) {
         wroteMs = nowMs
         drawing.words(told)
@@ -148,21 +148,37 @@ function drawnRows(
   const one = (name: string): HTMLElement | null => root.querySelector(`[data-live="${name}"]`)
   const all = <E extends HTMLElement>(name: string): E[] => [...root.querySelectorAll<E>(`[data-live="${name}"]`)]
   const canvases = all<HTMLCanvasElement>('ruler')
+  const [digits, unit, inside, side] = [one('digits'), one('unit'), one('inside'), one('side')]
+  const [steadyFor, claim, difference, spoken] = [one('steady'), one('claim'), one('difference'), one('spoken')]
   const [centsCells, stateCells] = [all('cents'), all('state')]
   const scale = root.querySelector<HTMLCanvasElement>('[data-live="scale"]')
   const slotAt = methods.map((choice) => running.indexOf(choice))
   const styles = methods.map(({ id }) => slotOf(id))
   const titles = methods.map(({ id }) => plainName(id))
   let scaleWidth = 0
+  /** What each ruler shows: nothing is drawn again that would look the same. */
+  const drawn = methods.map(() => ({ count: -1, inside: false, widthPx: 0, ratio: 0 }))
 
   const at = (told: readonly (RowTold | null)[], row: number): RowTold | null => told[slotAt[row] ?? -1] ?? null
 
   return {
-    picture(told: readonly (RowTold | null)[]): void {
+    picture(told: readonly (RowTold | null)[], rows: readonly LiveRow[]): void {
       for (const [row, canvas] of canvases.entries()) {
+        const own = at(told, row)
+        const [style, last] = [styles[row], drawn[row]]
+        if (style === undefined || last === undefined) continue
+        const now = {
+          count: own === null ? 0 : (rows[slotAt[row] ?? -1]?.count ?? 0),
+          inside: own?.inside === true,
+          widthPx: canvas.clientWidth,
+          ratio: window.devicePixelRatio,
+        }
+        const same = now.count === last.count && now.inside === last.inside
+        if (same && now.widthPx === last.widthPx && now.ratio === last.ratio) continue
         const ruler = rulerOn(canvas)
-        const style = styles[row]
-        if (ruler !== null && style !== undefined) drawRuler(ruler, style, at(told, row), toleranceCents)
+        if (ruler === null) continue
+        drawRuler(ruler, style, own, toleranceCents)
+        drawn[row] = now
       }
       if (scale !== null && scale.clientWidth !== scaleWidth) {
         const ruler = rulerOn(scale)
@@ -173,17 +189,16 @@ function drawnRows(
     words(told: readonly (RowTold | null)[]): void {
       const first = at(told, 0)
       const reads = first !== null && !Number.isNaN(first.cents)
-      write(one('digits'), reads ? written(first.cents) : '')
-      write(one('unit'), reads ? 'c' : '')
+      write(digits, reads ? written(first.cents) : '')
+      write(unit, reads ? 'c' : '')
       const steady = first?.state === 'steady'
-      const inside = one('inside')
       const none = first === null ? '' : 'no steady reading'
       write(inside, steady ? `${first.inside ? 'inside' : 'outside'} ±${toleranceCents}` : none)
       inside?.classList.toggle('bracketed', first?.inside === true)
-      write(one('side'), steady ? sideWord(first.cents) : '')
-      write(one('steady'), first === null ? '' : stateWords(first))
+      write(side, steady ? sideWord(first.cents) : '')
+      write(steadyFor, first === null ? '' : stateWords(first))
       const claimed = first?.claimCents ?? null
-      write(one('claim'), claimed === null ? '' : `First claim of this pluck: ${written(claimed)} c.`)
+      write(claim, claimed === null ? '' : `First claim of this pluck: ${written(claimed)} c.`)
       for (const row of methods.keys()) {
         const own = at(told, row)
         write(centsCells[row], own === null || own.state !== 'steady' ? '' : `${written(own.cents)} c`)
@@ -194,12 +209,12 @@ function drawnRows(
         const own = at(told, row)
         return own === null ? [] : [{ title: titles[row] ?? '', told: own }]
       })
-      write(one('difference'), differenceWords(rows))
+      write(difference, differenceWords(rows))
     },
     speak(told: readonly (RowTold | null)[]): void {
       const first = at(told, 0)
       const words = first === null ? '' : insideWords(first, toleranceCents)
-      write(one('spoken'), first?.state === 'steady' ? `${written(first.cents)} cents, ${words}` : words)
+      write(spoken, first?.state === 'steady' ? `${written(first.cents)} cents, ${words}` : words)
     },
   }
 }
