@@ -8,7 +8,7 @@ import { instrumentById } from '../../core/instruments/podium.ts'
 import { Problem } from '../../core/problem.ts'
 import { knownRooms } from '../../core/study/presets.ts'
 import { MarkIcon } from '../bench/slots.tsx'
-import { useRoute } from '../router.ts'
+import { routeHash, useRoute } from '../router.ts'
 import { choose, fetchKept, goOn, leave, letGo, pluck, replay, start, stop, switchMethod } from './attempt.ts'
 import { type Phase, useDrill } from './drillstore.ts'
 import { attemptsAt, ExerciseList, History, LastTen } from './Progress.tsx'
@@ -112,8 +112,8 @@ export function DrillView() {
           E ends.
         </p>
         <p className="notes">
-          A slider is no peg: how near your own hand comes is measured on a real instrument. All strings and rooms here
-          are made up.
+          A slider is no peg: how near your own hand comes is{' '}
+          <a href={routeHash('hand')}>measured on a real instrument</a>. All strings and rooms here are made up.
         </p>
       </aside>
     </main>
