@@ -10,6 +10,7 @@
 import { dbFromPowerRatio, powerRatioFromDb } from '../maths/units.ts'
 import { partialHz } from '../methods/stringlaw.ts'
 import type { Kind } from '../scene/kinds.ts'
+import { syntheticPluck } from '../study/stringpluck.ts'
 import { powerBetween } from './bandpower.ts'
 import { chiSquareOverFreedom } from './chisquare.ts'
 import { ratioSpreadDb } from './comparetakes.ts'
@@ -98,6 +99,9 @@ export function predictedString(
     return powerBetween(noise.fineSpectrum.density, noise.fineSpectrum.binHz, hz / bandEdge, hz * bandEdge)
   }
   const strongestDb = commonLevelDb(told, powerAt)
+  const usualPluck = syntheticPluck({ id: '', targetHz, kind: kind ?? 'electric', pluck: {} }, 0, targetHz)
+  // The bridge moves partial 1, a bass string's most.
+  const firstOffsetCents = usualPluck.firstPartialOffsetCents
   // One pluck: how it stood to the usual one is not known.
   const measured = ratioSpreadDb(ratioDb, noise)
   return {
@@ -115,7 +119,7 @@ export function predictedString(
         mostDb:
           own === undefined || own.levelDb !== null ? Number.POSITIVE_INFINITY : dbFromPowerRatio(hidden) - strongestDb,
         ...(own?.decayS == null ? decayAt(k) : { decayS: own.decayS, decaySpread: decayErrorTold }),
-        ...offsetOf(own),
+        ...offsetOf(own, k === 1 ? firstOffsetCents : 0),
       }
     }),
     ratioDb,
@@ -177,15 +181,21 @@ function levelOf(
   return { levelDb: own.levelDb, levelSpreadDb: error, lineSpreadDb: { height: 0, tilt: 0 } }
 }
 
-function offsetOf(own: StringPartial | undefined): Pick<PredictedPartial, 'offsetCents' | 'offsetSpreadCents'> {
+function offsetOf(
+  own: StringPartial | undefined,
+  usualCents: number,
+): Pick<PredictedPartial, 'offsetCents' | 'offsetSpreadCents'> {
   const usual = offsetScatterCents ** 2
   if (own?.deviationCents == null || own.ratioDb === null) {
-    return { offsetCents: 0, offsetSpreadCents: offsetScatterCents }
+    return { offsetCents: usualCents, offsetSpreadCents: offsetScatterCents }
   }
   // Bound of a frequency over T: variance 6 / (4 pi^2 T^3 P / S); power over density from the ratio within the band.
   const overDensity = powerRatioFromDb(own.ratioDb) * own.lawHz * (bandEdge - 1 / bandEdge)
   const errorHz = Math.sqrt(6 / (4 * Math.PI ** 2 * fitS ** 3 * overDensity))
   const error = ((1200 / Math.LN2) * errorHz) / own.lawHz
   const trust = usual / (usual + error ** 2)
-  return { offsetCents: trust * own.deviationCents, offsetSpreadCents: error * Math.sqrt(trust) }
+  return {
+    offsetCents: usualCents + trust * (own.deviationCents - usualCents),
+    offsetSpreadCents: error * Math.sqrt(trust),
+  }
 }
