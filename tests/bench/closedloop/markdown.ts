@@ -18,10 +18,10 @@ export interface Made {
   readonly machine: string
   readonly recordSeed: number
   readonly eveningSeed: number
-  readonly episodes: number
   readonly predictedEpisodes: number
   readonly intervalRounds: number
-  readonly minutes: number
+  /** Commit and hashes of what the figures depend on. */
+  readonly sources: string
 }
 
 const figures: Readonly<Record<Told['name'], { words: string; limit: string; off: (told: Told) => number }>> = {
@@ -50,10 +50,10 @@ export function reportText(rows: readonly Row[], made: Made): string {
   return `# Are a plan's numbers true?
 
 ${made.predictedEpisodes} imagined evenings, drawn from records of the study \`plan\` (${rows[0]?.recordsPerCell} plucks a string and ratio), against
-${made.episodes} evenings on sound: every pluck rendered anew at the pitch the string has by then, the method really listening, its claim steering the
+evenings on sound (n beside each): every pluck rendered anew at the pitch the string has by then, the method really listening, its claim steering the
 same hand. Seeds ${made.recordSeed} (records) and ${made.eveningSeed} (evenings): strings, noise, learnt rooms and hands have nothing in common.
-The predicted interval holds 95 of 100 outcomes of ${made.episodes} evenings if the model is right (recorded plucks and evenings drawn anew, ${made.intervalRounds} rounds).
-Hand and work are the defaults, which are assumptions. ${made.engine}, ${made.machine}.
+The predicted interval holds 95 of 100 outcomes of as many evenings as were heard if the model is right (recorded plucks and evenings drawn anew, ${made.intervalRounds} rounds).
+Hand and work are the defaults, which are assumptions. ${made.engine}, ${made.machine}. Sources: ${made.sources}.
 
 Within the limit: ${near} of ${all.length}. Inside the predicted interval: ${covered} of ${all.length}.
 

@@ -104,6 +104,5 @@ export function studyOf({ instrument, room, snrDb, recorded, level, methods }: S
     room: roomById(room),
     snrsDb: recordedDb[recorded].map((db) => snrDb + db),
   })
-  // Claims are the same as of whole takes; what comes after them is asked by nobody and costs half of the time.
-  return { ...study, seed, sampleRateHz, methods, untilClaim: true, ...(level === 'stage' ? { level } : {}) }
+  return { ...study, seed, sampleRateHz, methods, ...(level === 'stage' ? { level } : {}) }
 }

@@ -37,7 +37,7 @@ function work(task: Task): unknown[] {
   const { setting, study, from, to } = task
   const places = Array.from({ length: to - from }, (_, i) => from + i)
   if (task.kind === 'trials') {
-    const open = kept(studies, setting.id, () => openStudy(study, new Map()))
+    const open = kept(studies, `${setting.id} ${study.untilClaim}`, () => openStudy(study, new Map()))
     // Levels are half of the bytes, and nobody asks.
     return places.map((index) =>
       open.run(index).outcomes.map((outcome) => (outcome.state === 'scored' ? { ...outcome, levels: null } : outcome)),
