@@ -103,12 +103,13 @@ export interface OpenedPage {
   close(): Promise<void>
 }
 
-/** Opens `path` of a site in a context of its own (no storage is shared between two). */
+/** Opens `path` of a site in a context of its own (no storage is shared between two); `prepare` comes before the page does. */
 export async function openPage(
   browser: Browser,
   site: Site,
   path = '',
   options: BrowserContextOptions = {},
+  prepare: (page: Page) => Promise<void> = async () => {},
 ): Promise<OpenedPage> {
   const context = await browser.newContext(options)
   const page = await context.newPage()
@@ -122,6 +123,7 @@ export async function openPage(
     const own = [site.url, 'data:', 'blob:'].some((start) => request.url().startsWith(start))
     if (!own) problems.push(`left the site: ${request.url()}`)
   })
+  await prepare(page)
   await page.goto(site.url + path)
   return { page, problems, close: () => context.close() }
 }
