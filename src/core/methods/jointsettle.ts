@@ -10,19 +10,21 @@
 import type { AimedFrames } from './aimedwise.ts'
 import type { PartialFrame } from './partialframe.ts'
 import { evenedPower, judgedRatio } from './partialworth.ts'
-import { partialHz, priorStiffness, priorStiffnessSd, stiffnessSlope } from './stringlaw.ts'
+import { partialHz, type StiffnessPrior, stiffnessPrior, stiffnessSlope } from './stringlaw.ts'
 
 const centsPerRatio = 1200 / Math.LN2
 
 export class JointSettle {
   /** Standard deviation of f1 after `settle`. */
   spreadCents = Number.NaN
+  readonly #prior: StiffnessPrior
   readonly #rateHz: number
   readonly #own: Float64Array
   readonly #steps: number
 
   /** `steps`: 0 works with the partials as they were measured last, and moves once. */
-  constructor({ rateHz, partials }: AimedFrames, steps: number) {
+  constructor({ targetHz, rateHz, partials }: AimedFrames, steps: number) {
+    this.#prior = stiffnessPrior(targetHz)
     this.#steps = steps
     this.#rateHz = rateHz
     this.#own = new Float64Array(partials)
@@ -74,8 +76,8 @@ export class JointSettle {
       const own = swxx - (swx * swx) / sw
       fit.ownPrecision = own
       fit.ownStiffness = law.stiffness + (own > 0 ? (swxy - (swx * swy) / sw) / own : 0)
-      let priorPrecision = 1 / (priorStiffnessSd * priorStiffnessSd)
-      let priorSum = priorPrecision * (priorStiffness - law.stiffness)
+      let priorPrecision = 1 / (this.#prior.sd * this.#prior.sd)
+      let priorSum = priorPrecision * (this.#prior.mean - law.stiffness)
       if (memory.agrees(fit.ownStiffness, own)) {
         priorPrecision += memory.precision
         priorSum += memory.precision * (memory.stiffness - law.stiffness)

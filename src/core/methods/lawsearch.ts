@@ -10,7 +10,7 @@
  * Source: own. Not valid for stiffness beyond what is searched (start from peaks there).
  */
 import type { StiffnessMemory } from './stiffnessmemory.ts'
-import { priorStiffness, priorStiffnessSd, type StringLaw } from './stringlaw.ts'
+import type { StiffnessPrior, StringLaw } from './stringlaw.ts'
 
 /** Frames that are pooled. Measured at -10 dB: 2 and 8 leave more on a wrong top, 8 because a bent note smears. */
 const pooledFrames = 4
@@ -40,6 +40,7 @@ export class LawSearch {
   readonly law: StringLaw = { f1Hz: 0, stiffness: 0 }
   /** Of the best law, nepers. */
   score = 0
+  readonly #prior: StiffnessPrior
   readonly #partials: number
   readonly #binHz: number
   readonly #lobe: number
@@ -54,7 +55,8 @@ export class LawSearch {
   #memory: Readonly<StiffnessMemory> | null = null
 
   /** `lobe`: spectrum bins per bin of an unpadded transform; `share`: of a frame that is new in each. */
-  constructor(partials: number, binHz: number, lobe: number, bins: number, share: number) {
+  constructor(partials: number, binHz: number, lobe: number, bins: number, share: number, prior: StiffnessPrior) {
+    this.#prior = prior
     this.#share = share
     this.#now = new Float64Array(bins)
     this.#pool = new Float64Array(bins)
@@ -92,8 +94,8 @@ export class LawSearch {
     const half = Math.max(1, Math.ceil(reachCents / (1731 * binRatio)))
     const pitchStep = 1 + reachCents / 1731 / half
     let stiffnessStep = top > 1 ? (2 * binRatio) / (top * top - 1) : 1
-    const low = Math.max(leastStiffness, priorStiffness - priorReach * priorStiffnessSd)
-    const high = Math.min(mostStiffness, priorStiffness + priorReach * priorStiffnessSd)
+    const low = Math.max(leastStiffness, this.#prior.mean - priorReach * this.#prior.sd)
+    const high = Math.min(mostStiffness, this.#prior.mean + priorReach * this.#prior.sd)
     const stiffnesses = Math.min(64, Math.max(1, Math.ceil((high - low) / stiffnessStep)))
     stiffnessStep = (high - low) / stiffnesses
     const lowest = start.f1Hz / pitchStep ** half
@@ -156,7 +158,7 @@ export class LawSearch {
   #surprise(stiffness: number): number {
     const memory = this.#memory
     const known = memory === null ? 0 : memory.precision * (stiffness - memory.stiffness) ** 2
-    return 0.5 * Math.min(known, mostDoubt) + 0.5 * ((stiffness - priorStiffness) / priorStiffnessSd) ** 2
+    return 0.5 * Math.min(known, mostDoubt) + 0.5 * ((stiffness - this.#prior.mean) / this.#prior.sd) ** 2
   }
 
   #stretchTo(stiffness: number): void {

@@ -16,9 +16,15 @@ import type { Reading, Stream, Weighing } from './method.ts'
 import { PartialMoments } from './moments.ts'
 import { worthOf } from './partialworth.ts'
 import { StiffnessMemory } from './stiffnessmemory.ts'
-import { LawFit, partialHz, type StringLaw } from './stringlaw.ts'
+import { LawFit, partialHz, type StringLaw, stiffnessPrior } from './stringlaw.ts'
 
 const centsPerRatio = 1200 / Math.LN2
+
+/** Shares of the window that are cosine taper: narrow ones lose less to noise, wide ones keep out what lies above the partials. */
+export interface Tapers {
+  readonly noisy: number
+  readonly quiet: number
+}
 
 export class PartialFrame {
   readonly #partials: number
@@ -46,7 +52,12 @@ export class PartialFrame {
   readonly #near: LawSearch
   /** Of the string's stiffness, from frames before this one. */
   readonly memory: StiffnessMemory
-  readonly moments: PartialMoments
+  moments: PartialMoments
+  readonly #inQuiet: PartialMoments
+  readonly #inNoise: PartialMoments
+  readonly #quietRatio: number
+  /** Highest ratio of a peak to the noise under it, over the partials. */
+  #clearest = 0
   readonly fit: LawFit
   readonly law: StringLaw = { f1Hz: 0, stiffness: 0 }
   readonly omega: Float64Array
@@ -54,10 +65,11 @@ export class PartialFrame {
   readonly #worth: Float64Array
   readonly #variance: Float64Array
 
-  constructor({ room }: Stream, { targetHz, rateHz, length, partials, passHz, hopS }: AimedFrames, taper: number) {
+  constructor({ room }: Stream, { targetHz, rateHz, length, partials, passHz, hopS }: AimedFrames, tapers: Tapers) {
     this.#partials = partials
     const spacingBins = (targetHz * length) / rateHz
     this.#leastEvidence = leastEvidence(room !== null, partials, spacingBins)
+    this.#quietRatio = quietRatio * spacingBins ** 4
     this.fitted = partials > 6 ? partials - Math.min(2, Math.floor(guardBins / spacingBins)) : partials
     this.#rateHz = rateHz
     this.#targetHz = targetHz
@@ -78,12 +90,15 @@ export class PartialFrame {
         : Float64Array.from({ length: bins }, (_, i) => (densityAt(room, i * this.#binHz) / 2) * rateHz * windowEnergy)
     this.#search = new CombSearch(targetHz, partials, this.#binHz, bins, (2 * rateHz) / length, roomPower)
     this.memory = new StiffnessMemory(length / rateHz, hopS)
-    this.#near = new LawSearch(partials, this.#binHz, this.#lobe, bins, Math.min(1, (hopS * rateHz) / length))
+    const share = Math.min(1, (hopS * rateHz) / length)
+    this.#near = new LawSearch(partials, this.#binHz, this.#lobe, bins, share, stiffnessPrior(targetHz))
     this.#noise = new GapNoise({
       ...{ rateHz, binHz: this.#binHz, lobe: this.#lobe },
       ...{ windowEnergy, roomPower, bins, partials },
     })
-    this.moments = new PartialMoments(length, partials, taper)
+    this.#inQuiet = new PartialMoments(length, partials, tapers.quiet)
+    this.#inNoise = new PartialMoments(length, partials, tapers.noisy)
+    this.moments = this.#inQuiet
     this.fit = new LawFit(partials)
     this.omega = new Float64Array(partials)
     this.#worth = new Float64Array(partials)
@@ -108,6 +123,7 @@ export class PartialFrame {
     if (found && this.#search.partials < this.#partials) found = this.#followPeaks(this.#partials)
     if (!found || this.#peaks < clearShare * this.#partials) this.#startFromSearch(found)
 
+    this.moments = this.#clearest < this.#quietRatio ? this.#inNoise : this.#inQuiet
     this.moments.load(frame)
     let moved = this.#followPhases()
     if (moved > retryRad) moved = this.#followPhases()
@@ -133,6 +149,7 @@ export class PartialFrame {
   /** Improves the law by the spectrum's peaks next to where it puts its partials. */
   #followPeaks(partials: number): boolean {
     this.#peaks = 0
+    this.#clearest = 0
     const power = this.#power
     const law = this.law
     const { noise } = this.#search
@@ -146,6 +163,7 @@ export class PartialFrame {
       for (let i = from + 1; i <= to; i++) if (power[i] > power[peak]) peak = i
       if (peak > to || power[peak - 1] > power[peak] || power[peak + 1] > power[peak]) continue
       const ratio = power[peak] / noise[peak]
+      if (ratio > this.#clearest) this.#clearest = ratio
       if (ratio < audibleRatio) continue
       const left = Math.log(power[peak - 1])
       const middle = Math.log(power[peak])
@@ -202,21 +220,23 @@ export class PartialFrame {
     return Math.max(this.#noise.at(k, this.omega[k]), this.#strongest * leastNoise * this.moments.detectGain)
   }
 
-  /** By how much of its middle amplitude the string grows in half a frame, by power. */
-  #rise(): number {
-    const { power, decay } = this.moments
+  /** By how much of its middle amplitude the string grows in half a frame, by power; `lessNoise`: by the power that is the string's. */
+  #rise(lessNoise: boolean): number {
+    const { power, decay, detectGain } = this.moments
     let sum = 0
     let all = 0
     for (let k = 0; k < this.fitted; k++) {
       sum -= power[k] * decay[k]
-      all += power[k]
+      all += lessNoise ? power[k] - this.noiseAt(k) / detectGain : power[k]
     }
-    return ((sum / all) * (this.#length - 1)) / 2
+    return ((sum / Math.max(0, all)) * (this.#length - 1)) / 2
   }
 
-  /** Periods of the string in a frame in whose course it begins: a step that fills the share f of a frame grows by 3 (1 - f). */
-  #periodsSince(rise: number): number {
-    return (Math.max(0, 1 - rise / 3) * this.#length * this.law.f1Hz) / this.#rateHz
+  /** Whether the string begins in the frame, too late to be read: a step that fills the share f of a frame grows by 3 (1 - f). */
+  #hasJustBegun(): boolean {
+    const rise = this.#rise(true)
+    const filled = Math.max(0, 1 - rise / 3)
+    return rise > sureRise && (filled * this.#length * this.law.f1Hz) / this.#rateHz < fewestPeriods
   }
 
   /** Fills the reading from `law` and the fit's spread, unless what was found is no more than noise has. */
@@ -230,9 +250,8 @@ export class PartialFrame {
     }
     const least = this.#leastEvidence
     if (evidence < least || hasHoles(worth, this.fitted)) return
-    const rise = this.#rise()
-    if (rise > sureRise && this.#periodsSince(rise) < fewestPeriods) return
-    if (rise < mostRise) this.memory.keep(this.fit.ownStiffness, this.fit.ownPrecision)
+    if (this.#hasJustBegun()) return
+    if (this.#rise(false) < mostRise) this.memory.keep(this.fit.ownStiffness, this.fit.ownPrecision)
     reading.f0Hz = this.law.f1Hz
     reading.spreadCents = this.fit.spreadCents
     reading.confidence = 1 - least / evidence
@@ -245,6 +264,12 @@ const clearShare = 0.6
 const coarseCents = 6
 /** A note that moves is where this frame says, not where the last ones were. */
 const clearNepers = 6
+/**
+ * Times the fourth power of a partial's spacing in bins: 35 dB at E2 in 85 ms, 59 dB at E4. In quiet a Hann window's own skirts leave
+ * 42 and 77 dB at least, strings at 20 dB white have 37..43 and 48..51. Where this is not reached, noise moves f1 by more than twice
+ * what the narrow taper lets through from above the partials (0.06, 0.04, 0.01 c at E2, A2, D3, less further up).
+ */
+const quietRatio = 1.3
 /** A frame in whose course the string begins is no measure of its stiffness. */
 const mostRise = 0.03
 /**

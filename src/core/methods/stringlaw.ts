@@ -24,6 +24,25 @@ const centsPerNeper = 1200 / Math.LN2
 export const priorStiffness = 9e-5
 export const priorStiffnessSd = 8e-5
 
+/**
+ * What is known of B before a note in hand is heard. Recorded guitar strings have 2e-5 to 8.8e-5, basses up to E1 and D2 1.4e-4 to 3.3e-4
+ * (signals/strings.json); a guess of 7e-5 +- 6e-5 holds uniform B up to 2e-4 as well (tests/bench/near-bound.md).
+ */
+export const stiffnessPrior = (targetHz: number): StiffnessPrior =>
+  targetHz < lowestGuitarHz
+    ? { mean: priorStiffness, sd: priorStiffnessSd }
+    : { mean: guitarStiffness, sd: guitarStiffnessSd }
+
+export interface StiffnessPrior {
+  readonly mean: number
+  readonly sd: number
+}
+
+/** Between D2 of a bass and E2 of a guitar. */
+const lowestGuitarHz = 78
+const guitarStiffness = 7e-5
+const guitarStiffnessSd = 6e-5
+
 /** Biweight cut in deviations of the whole spread: 95 % efficient for Gaussian errors. */
 const tukeyCut = 4.685
 
