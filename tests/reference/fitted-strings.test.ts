@@ -99,10 +99,10 @@ describe('strings fitted to the 21 recorded notes', () => {
     })
 
     it('misses only where partials do not obey the law, and hits there too once they are put where they are', () => {
-      const usual = median(notes.map(({ offLawCents }) => offLawCents))
-      for (const { id, everyPartialCents } of missed) {
+      for (const { id, settingsCents, everyPartialCents } of missed) {
         const note = notes.find((one) => one.id === id) as Note
-        expect(note.offLawCents, id).toBeGreaterThan(usual)
+        // A weighted mean of deviations is no larger than their rms of the same weights (Jensen): two weightings differ by two rms at most.
+        expect(2 * note.offLawCents, id).toBeGreaterThan(Math.abs(settingsCents))
         expect(agrees(everyPartialCents), `${id} ${everyPartialCents.toFixed(2)} c`).toBe(true)
       }
       expect(rows.filter(({ everyPartialCents }) => agrees(everyPartialCents)).length).toBeGreaterThanOrEqual(20)
