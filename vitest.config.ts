@@ -15,6 +15,7 @@ export default defineConfig({
         test: {
           name: 'e2e',
           include: ['tests/e2e/**/*.test.ts'],
+          globalSetup: ['tests/e2e/pagesbuilt.ts'],
           testTimeout: 60_000,
           hookTimeout: 120_000,
           fileParallelism: false,

@@ -11,6 +11,7 @@ import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core'
 import { build, type InlineConfig, preview } from 'vite'
+import { inject } from 'vitest'
 
 const root = join(dirname(fileURLToPath(import.meta.url)), '../..')
 
@@ -51,9 +52,9 @@ export interface Site {
   close(): Promise<void>
 }
 
-/** Builds with `config` into a folder of its own and serves the result. `isolated` false leaves the headers out. */
-async function serveBuilt(config: InlineConfig, isolated: boolean): Promise<Site> {
-  const outDir = mkdtempSync(join(tmpdir(), 'e2e-'))
+/** Serves what `config` builds: from `built`, or, without it, built now into a folder of its own. `isolated` false leaves the headers out. */
+async function serve(config: InlineConfig, isolated: boolean, built?: string): Promise<Site> {
+  const outDir = built ?? mkdtempSync(join(tmpdir(), 'e2e-'))
   const headers = isolated
     ? { 'Cross-Origin-Opener-Policy': 'same-origin', 'Cross-Origin-Embedder-Policy': 'require-corp' }
     : { 'Cross-Origin-Opener-Policy': 'unsafe-none', 'Cross-Origin-Embedder-Policy': 'unsafe-none' }
@@ -63,7 +64,7 @@ async function serveBuilt(config: InlineConfig, isolated: boolean): Promise<Site
     build: { ...config.build, outDir, emptyOutDir: true },
     preview: { host: '127.0.0.1', port: 0, strictPort: false, headers },
   }
-  await build(whole)
+  if (built === undefined) await build(whole)
   const server = await preview(whole)
   const address = server.httpServer.address()
   if (address === null || typeof address === 'string') throw new Error('the server has no port')
@@ -71,21 +72,21 @@ async function serveBuilt(config: InlineConfig, isolated: boolean): Promise<Site
     url: `http://127.0.0.1:${address.port}/`,
     async close() {
       await server.close()
-      rmSync(outDir, { recursive: true, force: true })
+      if (built === undefined) rmSync(outDir, { recursive: true, force: true })
     },
   }
 }
 
-/** The product's own page, built by the product's own configuration. */
+/** The product's own page, built once a run by the product's own configuration (pagesbuilt.ts). */
 export const servePages = (isolated = true): Promise<Site> =>
-  serveBuilt({ configFile: join(root, 'vite.config.ts') }, isolated)
+  serve({ configFile: join(root, 'vite.config.ts') }, isolated, inject('pagesFolder'))
 
 /** The page of tests/e2e/harness, which carries test code so that the product need not. */
 export const serveHarness = (isolated = true): Promise<Site> => serveFolder('tests/e2e/harness', isolated)
 
 /** A page of a folder of this checkout. */
 export const serveFolder = (folder: string, isolated = true): Promise<Site> =>
-  serveBuilt(
+  serve(
     {
       configFile: false,
       root: join(root, folder),
