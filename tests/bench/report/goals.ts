@@ -8,7 +8,7 @@ import { bootstrap, type Figure, rms, wilson } from '../../../src/core/maths/sta
 import { contestants, isOutside } from './contestants.ts'
 import { type MethodFigures, paceFigures, pooled } from './figures.ts'
 import { tonePrefix } from './plan.ts'
-import { badShare, type Runs, shareOf, strata, type Told } from './runs.ts'
+import { badShare, cells, type Runs, shareOf, type Told } from './runs.ts'
 import type { Timings } from './timing.ts'
 import { dbOf, figureOf, msOf, numberOf, percentOf } from './words.ts'
 
@@ -64,13 +64,16 @@ function fineGoals(runs: Runs, figures: readonly MethodFigures[]): Measured[] {
       const told = runs.told(part, id)
       const figure = pooled(told, tell, `${id} ${part} ${span}`)
       if (figure === null) return unmeasured(what, id, `at most ${ratio}`)
-      const groups = strata(told, tell)
-      const above = groups.filter((group) => bootstrap([group], rms, seed).low > ratio).length
+      const groups = [...cells(told, tell)]
+      const above = groups.flatMap(([name, group]) => {
+        const cell = bootstrap([group], rms, seed)
+        return cell.low > ratio ? [`${name} ${figureOf(cell)}`] : []
+      })
       const left = told.length - figure.n
       return {
         ...{ what, method: id, wanted: `at most ${ratio}, no cell above` },
-        measured: `${figureOf(figure)}; ${above} of ${groups.length} cells above; ${left} trials gross or silent, left out`,
-        met: figure.value <= ratio && above === 0,
+        measured: `${figureOf(figure)}; ${above.length} of ${groups.length} cells above${above.map((cell) => `, ${cell}`).join('')}; ${left} trials gross or silent, left out`,
+        met: figure.value <= ratio && above.length === 0,
       }
     })
     const quiet = [

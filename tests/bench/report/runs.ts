@@ -85,15 +85,18 @@ export class Runs {
 }
 
 /** In groups of one string and ratio: what intervals are drawn within. */
-export function strata<T>(told: readonly Told[], tell: (each: Told) => T): T[][] {
+export const strata = <T>(told: readonly Told[], tell: (each: Told) => T): T[][] => [...cells(told, tell).values()]
+
+/** The same, by name: "E2 at 20 dB". */
+export function cells<T>(told: readonly Told[], tell: (each: Told) => T): Map<string, T[]> {
   const groups = new Map<string, T[]>()
   for (const each of told) {
-    const key = `${each.string} ${each.snrDb}`
+    const key = `${each.string} at ${each.snrDb} dB`
     const group = groups.get(key)
     if (group === undefined) groups.set(key, [tell(each)])
     else group.push(tell(each))
   }
-  return [...groups.values()]
+  return groups
 }
 
 /** Share of trials that `holds` says yes to; null without trials. */
