@@ -11,7 +11,6 @@ import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core'
 import { build, type InlineConfig, preview } from 'vite'
-import { inject } from 'vitest'
 
 const root = join(dirname(fileURLToPath(import.meta.url)), '../..')
 
@@ -77,9 +76,9 @@ async function serve(config: InlineConfig, isolated: boolean, built?: string): P
   }
 }
 
-/** The product's own page, built once a run by the product's own configuration (pagesbuilt.ts). */
+/** The product's own page, built by the product's own configuration: under vitest once a run (pagesbuilt.ts), else now. */
 export const servePages = (isolated = true): Promise<Site> =>
-  serve({ configFile: join(root, 'vite.config.ts') }, isolated, inject('pagesFolder'))
+  serve({ configFile: join(root, 'vite.config.ts') }, isolated, process.env.E2E_PAGES)
 
 /** The page of tests/e2e/harness, which carries test code so that the product need not. */
 export const serveHarness = (isolated = true): Promise<Site> => serveFolder('tests/e2e/harness', isolated)

@@ -7,20 +7,14 @@ import { tmpdir } from 'node:os'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { build } from 'vite'
-import type { TestProject } from 'vitest/node'
-
-declare module 'vitest' {
-  export interface ProvidedContext {
-    pagesFolder: string
-  }
-}
 
 const root = join(dirname(fileURLToPath(import.meta.url)), '../..')
 
-export default async function buildPages(project: TestProject): Promise<() => void> {
+/** Where they are is told to the workers by the environment: browser.ts is used by long measurements outside vitest too. */
+export default async function buildPages(): Promise<() => void> {
   const outDir = mkdtempSync(join(tmpdir(), 'e2e-pages-'))
   const configFile = join(root, 'vite.config.ts')
   await build({ configFile, logLevel: 'error', build: { outDir, emptyOutDir: true } })
-  project.provide('pagesFolder', outDir)
+  process.env.E2E_PAGES = outDir
   return () => rmSync(outDir, { recursive: true, force: true })
 }
