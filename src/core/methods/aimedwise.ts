@@ -44,7 +44,7 @@ export interface AimedFrames {
 }
 
 /** Fills f0Hz, confidence and spreadCents, which stand at declined. The frame is lent for the call. */
-interface AnalyseAimed {
+export interface AnalyseAimed {
   (frame: Float64Array, reading: Reading): void
   /** What the frame analysed last was searched for. */
   readonly weigh?: () => Weighing

@@ -10,7 +10,7 @@
  * joint-fit are for the rest.
  */
 import { centsBetween } from '../maths/units.ts'
-import { type AimedFrames, aimedFields, aimedwise } from './aimedwise.ts'
+import { type AimedFrames, type AnalyseAimed, aimedFields, aimedwise } from './aimedwise.ts'
 import { method, type Reading, type Stream } from './method.ts'
 import { WhitenedLook } from './whitenedlook.ts'
 
@@ -32,11 +32,13 @@ export const whitenedSum = method({
   open: (stream, values) => aimedwise(stream, values, usefulHz, (frames) => opened(stream, frames)),
 })
 
-function opened({ room }: Stream, frames: AimedFrames): (frame: Float64Array, reading: Reading) => void {
+function opened({ room }: Stream, frames: AimedFrames): AnalyseAimed {
   const whole = new WhitenedLook(frames, frames.length, room)
   const newest = newestOf(frames, room)
   const least = room === null ? leastContrastUnlearnt : leastContrast
-  return (frame, reading) => {
+  let read = whole
+  const analyse = (frame: Float64Array, reading: Reading): void => {
+    read = whole
     const contrast = whole.contrastIn(frame)
     if (!(contrast > least)) return
     const f0Hz = whole.f0Hz()
@@ -49,11 +51,13 @@ function opened({ room }: Stream, frames: AimedFrames): (frame: Float64Array, re
     const spreadCents = newest.fit(newestHz)
     const movedCents = Math.abs(centsBetween(newest.fittedHz, f0Hz))
     if (!(movedCents > Math.max(leastMovedCents, surelyMoved * spreadCents) && movedCents < mostMovedCents)) return
+    read = newest
     reading.f0Hz = newest.fittedHz
     const samples = (reading.toSample - reading.fromSample) / frame.length
     reading.fromSample += Math.round((frame.length - newest.length) * samples)
     reading.atSample = (reading.fromSample + reading.toSample - 1) / 2
   }
+  return Object.assign(analyse, { weigh: () => read.weigh() })
 }
 
 /** A look at the newest quarter of the frame, or half; null where even that holds too few periods. */

@@ -9,6 +9,7 @@ import type { AimedFrames } from './aimedwise.ts'
 import { CombContrast } from './combcontrast.ts'
 import { hasHoles } from './comboverlap.ts'
 import { CombSearch } from './combsearch.ts'
+import type { Weighing } from './method.ts'
 
 /** 13 dB: a partial heard that well says all it can about holes beside it. */
 const loudest = 3
@@ -56,6 +57,11 @@ export class WhitenedLook {
     this.#fourier.power(this.#windowed, this.#power)
     this.#search.search(this.#power)
     return this.#contrast.of(this.#power, this.#search.noise)
+  }
+
+  /** What each pitch of the last frame was worth. Allocates. */
+  weigh(): Weighing {
+    return this.#search.weigh()
   }
 
   /** Of the last frame: NaN if the comb is another string's. Does not allocate. */

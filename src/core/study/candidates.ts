@@ -51,7 +51,7 @@ const summing: Readonly<Record<string, OpenCurve>> = {
 }
 
 /** Methods that remember and can be asked. */
-const remembering: readonly string[] = ['partial-fit', 'joint-fit', 'growing-fit']
+const remembering: readonly string[] = ['partial-fit', 'joint-fit', 'whitened-sum', 'growing-fit']
 
 /** Methods whose candidates are known. */
 export const weighingMethods: readonly string[] = ['yin', 'mpm', 'acf', ...Object.keys(summing), ...remembering]
