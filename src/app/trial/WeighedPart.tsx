@@ -154,19 +154,20 @@ function toneBy(
 }
 
 const scoreWords: Readonly<Record<Weighed['score'], string>> = {
-  difference: 'difference (lower is likelier)',
-  clarity: 'clarity (higher is likelier)',
-  strength: 'strength (higher is likelier)',
-  sum: 'sum (higher is likelier)',
-  evidence: 'over the noise, nepers (higher is likelier)',
+  difference: 'difference',
+  clarity: 'clarity',
+  strength: 'strength',
+  sum: 'sum',
+  evidence: 'nepers over noise',
 }
 
 function ruleOf({ score, threshold, candidates }: Weighed): string {
-  const counted = `Of ${candidates.length} candidates the foremost.`
+  const shown = candidates.length === 1 ? 'The only candidate.' : `Of ${candidates.length} candidates the foremost.`
+  const counted = `${shown} ${score === 'difference' ? 'Lower' : 'Higher'} is likelier.`
   if (score === 'strength') return `${counted} The strongest is taken; each octave lower costs a little.`
   if (score === 'sum') return `${counted} The largest is taken, if it is large enough for the method to answer at all.`
   if (score === 'evidence') {
-    return `${counted} Their lowest partials over the noise. A search begins at the highest; a string once found is followed, and the candidate nearest the answer is marked.`
+    return `${counted} Lowest partials over the noise. A search begins at the highest; a string once found is followed, and the candidate nearest the answer is marked.`
   }
   const limit = (threshold ?? 0).toFixed(3)
   return score === 'difference'
