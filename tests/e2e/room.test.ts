@@ -23,6 +23,8 @@ const noiseS = 15
 /** From one pluck to the next: what is kept of one, and a hand's way to the next string. */
 const betweenS = 4.5
 const mainsHz = 49.9
+/** A take may lose sound on a busy machine; of that many in a row one in three lost would leave one run of eighty without any. */
+const mostTakes = 4
 const strings = instrumentStrings(instrumentById('ring-rhythm'))
 /** Of each string over the room, dB: no two alike. */
 const ratiosDb = [20, 17, 14, 12, 18, 15]
@@ -91,9 +93,9 @@ describe.skipIf(browserPath === null)('the Room page', () => {
     try {
       const tries: (Awaited<ReturnType<typeof scripted>> | null)[] = []
       // A machine that has no core left for the audio thread loses sound. The page says so and asks again; the WAV does not.
-      while (tries.length < 3 && (tries.at(-1) ?? null) === null) tries.push(await scripted(browser, site))
+      while (tries.length < mostTakes && (tries.at(-1) ?? null) === null) tries.push(await scripted(browser, site))
       const whole = tries.at(-1) ?? null
-      if (whole === null) throw new Error('sound was lost in three takes: the machine is too busy for this test')
+      if (whole === null) throw new Error(`sound was lost in ${mostTakes} takes: the machine is too busy for this test`)
       const { page, problems, tookS } = whole
       expect(tookS).toBeLessThan(90)
 
@@ -153,17 +155,18 @@ describe.skipIf(browserPath === null)('the Room page', () => {
       expect(await smallTargets(page)).toEqual([])
       await page.getByRole('button', { name: 'Try it with a made-up take' }).click()
       const take = page.getByRole('button', { name: /^Take the noise/ })
-      await take.click({ timeout: 30_000 })
-      await page.getByText('an invented room and invented strings').waitFor()
       // The made-up hand plucks within a second: either side of that moment will do.
       const pluck = page.getByText(/^(Pluck|Let) E2/)
-      await pluck.or(take).first().waitFor({ timeout: 30_000 })
-      if (await take.isVisible()) {
-        // What a machine without a core to spare must say; a person then takes it again.
+      // A machine without a core to spare loses sound. The page must say so; a person then takes the noise again.
+      for (let tries = 1; ; tries++) {
+        await take.click({ timeout: 30_000 })
+        await page.getByText('an invented room and invented strings').waitFor()
+        await take.waitFor({ state: 'hidden' })
+        await pluck.or(take).first().waitFor({ timeout: 30_000 })
+        if (await pluck.isVisible()) break
         expect(await page.locator('.room-ask').textContent()).toContain('Sound was lost on the way')
-        await take.click()
+        if (tries === mostTakes) throw new Error(`sound was lost in ${tries} takes: the machine is too busy for this test`)
       }
-      await pluck.waitFor({ timeout: 30_000 })
       await page.locator('.room-verdict', { hasText: 'E2' }).waitFor({ timeout: 20_000 })
       const wide = await page.evaluate(() => document.documentElement.scrollWidth)
       expect(wide).toBeLessThanOrEqual(390)
