@@ -136,7 +136,8 @@ describe.skipIf(browserPath === null)('capture on the Room page', () => {
       await openInput(page)
       await damp(page)
       expect(await page.evaluate(() => window.seam.locks)).toBe(1)
-      await page.keyboard.press('k')
+      // As with the capitals locked.
+      await page.keyboard.press('K')
       await page.getByText(/^The last \d+ s are kept/).waitFor({ state: 'attached', ...patient })
 
       await page.evaluate(() => window.seam.contexts.at(-1)?.suspend())

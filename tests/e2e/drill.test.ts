@@ -9,6 +9,7 @@ import { type LiveCommand, LivePlucks } from '../../src/core/drill/liveplucks.ts
 import { Session } from '../../src/core/drill/session.ts'
 import { soundingOf } from '../../src/core/drill/sounding.ts'
 import { browserPath, launchBrowser, openPage, type Site, serveHarness, servePages } from './browser.ts'
+import { steadyReading } from './drillreading.ts'
 
 const first = exerciseById('quiet-fine')
 const seed = 7
@@ -102,14 +103,7 @@ describe.skipIf(browserPath === null)('the drill', () => {
       // Two or three rounds are enough for a hand that counts; six leave room for a slow machine.
       for (let round = 0; round < 6; round++) {
         await page.keyboard.press(' ')
-        // Words are written ten times a second: what stood before the pluck is gone by then.
-        await page.waitForTimeout(400)
-        const shown = await page.waitForFunction(() => {
-          const of = (name: string) => document.querySelector(`[data-drill="${name}"]`)?.textContent ?? ''
-          const cents = Number(of('digits').replace('−', '-'))
-          return of('state').startsWith('steady') && !Number.isNaN(cents) ? { cents, words: of('words') } : null
-        })
-        const { cents, words } = (await shown.jsonValue()) as { cents: number; words: string }
+        const { cents, words } = await steadyReading(page)
         if (words.startsWith('inside')) break
         expect(Math.abs(cents)).toBeLessThan(60)
         const key = cents < 0 ? 'ArrowRight' : 'ArrowLeft'

@@ -14,6 +14,7 @@ import { bestWay } from '../../src/core/drill/policy.ts'
 import { Session } from '../../src/core/drill/session.ts'
 import { Scripted } from '../unit/drillparts.ts'
 import { browserPath, launchBrowser, type Site, servePages } from './browser.ts'
+import { steadyReading } from './drillreading.ts'
 import { seriousFaults } from './fakeinput.ts'
 
 const exercise = exerciseById('quiet-fine')
@@ -141,13 +142,7 @@ describe.skipIf(browserPath === null)('the drill, played by script', () => {
     const perDegree = new Session(exercise, seed).centsPerDegree(0)
     for (let round = 0; round < 6; round++) {
       await pluck.tap()
-      await page.waitForTimeout(400)
-      const shown = await page.waitForFunction(() => {
-        const of = (name: string) => document.querySelector(`[data-drill="${name}"]`)?.textContent ?? ''
-        const cents = Number(of('digits').replace('−', '-'))
-        return of('state').startsWith('steady') && !Number.isNaN(cents) ? { cents, words: of('words') } : null
-      })
-      const { cents, words } = (await shown.jsonValue()) as { cents: number; words: string }
+      const { cents, words } = await steadyReading(page)
       if (words.startsWith('inside')) break
       await drag(thumb, field, -cents / perDegree)
     }

@@ -1,6 +1,7 @@
 /** What is asked for now, in large digits and words, how far it is, and the buttons that answer it. */
 import { fewestPairs } from '../../core/plan/handfit.ts'
 import { counted } from '../bench/figures.ts'
+import { InputProblem } from '../room/InputProblem.tsx'
 import { type HandString, useHand } from './handstore.ts'
 import { bringBack, clearAway, closeInput, openInput, redo, resumeInput } from './session.ts'
 import { asked, progressWords } from './words.ts'
@@ -59,16 +60,7 @@ export function AskPart({ string }: { string: HandString }) {
           </button>
         )}
       </div>
-      {problem !== null && (
-        <div className="problem" role="alert">
-          {problem}
-          {input !== null && input.state.mend !== null && (
-            <button type="button" className="button" onClick={() => void resumeInput()}>
-              {input.state.mend === 'resume' ? 'Resume' : 'Reconnect'}
-            </button>
-          )}
-        </div>
-      )}
+      <InputProblem problem={problem} state={input?.state ?? null} onResume={() => void resumeInput()} />
       {unkept && <p className="notes">The browser refuses to keep these turns: they last until this page is closed.</p>}
       {!listens && (
         <p className="hand-caution">

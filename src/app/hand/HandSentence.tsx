@@ -1,15 +1,9 @@
 /** Whose peg is turned, heard through what: a sentence whose words open their choices. */
 import type { Instrument } from '../../core/instruments/instrument.ts'
 import { PickWord } from '../instruments/PickWord.tsx'
-import { processingWords } from '../room/words.ts'
+import { InputWords } from '../room/InputWords.tsx'
 import { type HandString, useHand } from './handstore.ts'
 import { chooseString, openInput } from './session.ts'
-
-const channels = [
-  { id: 'left', label: 'channel 1' },
-  { id: 'right', label: 'channel 2' },
-  { id: 'mix', label: 'both channels' },
-] as const
 
 export function HandSentence(props: {
   instruments: readonly Instrument[]
@@ -60,45 +54,17 @@ export function HandSentence(props: {
         ]}
       />
       , on{' '}
-      <PickWord
-        word={input?.label ?? (device.label === '' ? 'the default input' : device.label)}
-        label="Input"
-        title="Input"
-        groups={[
-          {
-            title: devices.length === 0 ? 'Names are told once the browser may listen.' : null,
-            picks: [{ id: '', label: 'The default input' }, ...devices],
-            chosen: device.id,
-            onPick: (id) => {
-              useHand.setState({ device: devices.find((one) => one.id === id) ?? { id: '', label: '' } })
-              reopen()
-            },
-          },
-        ]}
+      <InputWords
+        {...{ device, devices, channel, input }}
+        onDevice={(wanted) => {
+          useHand.setState({ device: wanted })
+          reopen()
+        }}
+        onChannel={(wanted) => {
+          useHand.setState({ channel: wanted })
+          reopen()
+        }}
       />
-      ,{' '}
-      <PickWord
-        word={channels.find(({ id }) => id === channel)?.label}
-        label="Channel"
-        title="Channel"
-        groups={[
-          {
-            title: null,
-            picks: channels,
-            chosen: channel,
-            onPick: (id) => {
-              useHand.setState({ channel: channels.find((one) => one.id === id)?.id ?? 'left' })
-              reopen()
-            },
-          },
-        ]}
-      />
-      {input !== null && (
-        <>
-          , at {input.rateHz.toLocaleString('en-GB').replaceAll(',', '\u202f')} Hz, {processingWords(input.applied)}
-          {input.shared ? '' : ', no shared memory (same results)'}
-        </>
-      )}
       .
     </p>
   )

@@ -5,13 +5,13 @@ import { noteOf } from '../../core/study/instrumentstrings.ts'
 import { type Offered, useOffered } from '../choices/instruments.ts'
 import { handOf } from '../plan/measuredhand.ts'
 import { LevelMeterPicture } from '../room/LevelMeterPicture.tsx'
+import { useOneHandKeys } from '../room/useOneHandKeys.ts'
 import { routeHash, useRoute } from '../router.ts'
 import { AskPart } from './AskPart.tsx'
 import { FitPart } from './FitPart.tsx'
 import { HandSentence } from './HandSentence.tsx'
 import { type HandString, useHand } from './handstore.ts'
 import { chooseString, closeInput, openInput, redo, resetMeter, startHand } from './session.ts'
-import { useHandKeys } from './useHandKeys.ts'
 import '../style/asking.css'
 import '../style/hand.css'
 
@@ -35,10 +35,9 @@ export function HandView() {
     const wanted = same ?? strings[Math.floor(strings.length / 2) - 1] ?? strings[0]
     if (wanted !== undefined) chooseString(wanted)
   }, [strings, string?.id])
-  useHandKeys({
+  useOneHandKeys({
     advance: input === null && !opening ? () => void openInput() : null,
-    redo: () => redo(),
-    end: () => void closeInput(),
+    letters: { r: redo, e: () => void closeInput() },
   })
 
   return (

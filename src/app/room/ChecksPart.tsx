@@ -5,10 +5,11 @@ import { clockWords, measuredWords, steadyToneWords } from '../../core/room/inpu
 import type { Measured, SteadyToneFigures } from '../../core/room/steadytone.ts'
 import { toneRangeHz } from '../../core/room/tonetrack.ts'
 import type { Live } from '../../host/live.ts'
-import { cautionRead, readCaution } from '../caution.ts'
+import { cautionRead } from '../caution.ts'
 import { sentenceOf } from '../instruments/store.ts'
 import '../style/benchparts.css'
 import '../style/roomchecks.css'
+import { FirstSound } from './FirstSound.tsx'
 import { type CheckResult, checkInput, roomS, toneS } from './inputcheck.ts'
 import { toneHz } from './tonesource.ts'
 
@@ -83,24 +84,16 @@ export function ChecksPart({ live }: { live: Live }) {
           <Running phase={phase} onStop={() => running.current?.abort()} />
         )}
         {asks && (
-          <div className="caution asks">
-            <p>
-              <strong>Before the first sound: </strong>85 dBA for 8 hours is the usual daily limit; every 3 dB more
-              halves the time. Turn the loudspeaker down first and raise it slowly, never with headphones on. With the
-              microphone sent to a loudspeaker it may howl.
-            </p>
-            <button
-              type="button"
-              className="button"
-              onClick={() => {
-                readCaution()
-                setAsks(false)
-                void begin(true)
-              }}
-            >
-              Understood, begin
-            </button>
-          </div>
+          <FirstSound
+            begins="begin"
+            onRead={() => {
+              setAsks(false)
+              void begin(true)
+            }}
+          >
+            Turn the loudspeaker down first and raise it slowly, never with headphones on. With the microphone sent to a
+            loudspeaker it may howl.
+          </FirstSound>
         )}
         <div aria-live="polite">{result !== null && phase === null && <Result result={result} />}</div>
       </div>

@@ -9,9 +9,10 @@ import type { LiveChoice, Snapshot } from '../../host/livemessages.ts'
 import { openPlayer, type Player } from '../../host/player.ts'
 import { useWidth } from '../bench/size.ts'
 import { MarkIcon, slotOf } from '../bench/slots.tsx'
-import { cautionRead, readCaution } from '../caution.ts'
+import { cautionRead } from '../caution.ts'
 import { sentenceOf } from '../instruments/store.ts'
 import { rulerTicks, yOf } from '../trial/ruler.ts'
+import { FirstSound } from './FirstSound.tsx'
 import { figuresOf, type TrackPoint } from './figures.ts'
 
 export interface Frozen extends Snapshot {
@@ -219,23 +220,15 @@ function HearFrozen({ frozen, onProblem }: { frozen: Frozen; onProblem(what: str
         {playing ? 'Stop' : 'Hear it'}
       </button>
       {asks && (
-        <div className="caution asks">
-          <p>
-            <strong>Before the first sound: </strong>85 dBA for 8 hours is the usual daily limit; every 3 dB more halves
-            the time. Start low, raise slowly. An open microphone near the loudspeaker may howl.
-          </p>
-          <button
-            type="button"
-            className="button"
-            onClick={() => {
-              readCaution()
-              setAsks(false)
-              void play()
-            }}
-          >
-            Understood, play it
-          </button>
-        </div>
+        <FirstSound
+          begins="play it"
+          onRead={() => {
+            setAsks(false)
+            void play()
+          }}
+        >
+          Start low, raise slowly. An open microphone near the loudspeaker may howl.
+        </FirstSound>
       )}
     </>
   )

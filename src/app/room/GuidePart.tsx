@@ -1,5 +1,6 @@
 /** What is asked for now, in large words, with the buttons that answer it; and the way on without a microphone. */
 import type { Instrument } from '../../core/instruments/instrument.ts'
+import { InputProblem } from './InputProblem.tsx'
 import { madeUpRatioDb, madeUpRooms, madeUpSeed } from './madeup.ts'
 import { useRoom } from './roomstore.ts'
 import { newTake, openInvented, resumeInput, tell } from './session.ts'
@@ -55,16 +56,7 @@ export function GuidePart(props: { instrument: Instrument; onAdvance(): void }) 
           </button>
         )}
       </div>
-      {problem !== null && (
-        <div className="problem" role="alert">
-          {problem}
-          {input !== null && input.state.mend !== null && (
-            <button type="button" className="button" onClick={() => void resumeInput()}>
-              {input.state.mend === 'resume' ? 'Resume' : 'Reconnect'}
-            </button>
-          )}
-        </div>
-      )}
+      <InputProblem problem={problem} state={input?.state ?? null} onResume={() => void resumeInput()} />
       {input?.madeUp === true && (
         <p className="notes">
           {guide.step === 'damp' || guide.step === 'done'

@@ -1,16 +1,11 @@
 /** What is listened to, through what, on which instrument: a sentence whose words open their choices. */
 import type { Instrument } from '../../core/instruments/instrument.ts'
 import { PickWord } from '../instruments/PickWord.tsx'
+import { InputWords } from './InputWords.tsx'
 import { useRoom } from './roomstore.ts'
 import { openDevice } from './session.ts'
-import { processingWords } from './words.ts'
 
 const paths = ['pickup', 'microphone', 'contact at the headstock', 'pickup, strings ringing', 'pickup, second place']
-const channels = [
-  { id: 'left', label: 'channel 1' },
-  { id: 'right', label: 'channel 2' },
-  { id: 'mix', label: 'both channels' },
-] as const
 
 export function InputSentence(props: { instruments: readonly Instrument[]; onInstrument(id: string): void }) {
   const { instruments, onInstrument } = props
@@ -49,47 +44,18 @@ export function InputSentence(props: { instruments: readonly Instrument[]; onIns
         ]}
       />
       , on{' '}
-      <PickWord
-        word={input?.label ?? (device.label === '' ? 'the default input' : device.label)}
-        label="Input"
-        title="Input"
-        groups={[
-          {
-            title: devices.length === 0 ? 'Names are told once the browser may listen.' : null,
-            picks: [{ id: '', label: 'The default input' }, ...devices],
-            chosen: device.id,
-            onPick: (id) => {
-              useRoom.setState({ device: devices.find((one) => one.id === id) ?? { id: '', label: '' } })
-              reopen()
-            },
-          },
-        ]}
+      <InputWords
+        {...{ device, devices, channel, input }}
+        onDevice={(wanted) => {
+          useRoom.setState({ device: wanted })
+          reopen()
+        }}
+        onChannel={(wanted) => {
+          useRoom.setState({ channel: wanted })
+          reopen()
+        }}
       />
-      ,{' '}
-      <PickWord
-        word={channels.find(({ id }) => id === channel)?.label}
-        label="Channel"
-        title="Channel"
-        groups={[
-          {
-            title: null,
-            picks: channels,
-            chosen: channel,
-            onPick: (id) => {
-              useRoom.setState({ channel: channels.find((one) => one.id === id)?.id ?? 'left' })
-              reopen()
-            },
-          },
-        ]}
-      />
-      {input === null ? (
-        '.'
-      ) : (
-        <>
-          , at {input.rateHz.toLocaleString('en-GB').replaceAll(',', '\u202f')} Hz, {processingWords(input.applied)}
-          {input.shared ? '' : ', no shared memory (same results)'}.
-        </>
-      )}
+      .
     </p>
   )
 }

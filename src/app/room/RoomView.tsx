@@ -33,7 +33,7 @@ import {
 import { TakesPart } from './TakesPart.tsx'
 import { startTakes } from './takes.ts'
 import { benchWithTake } from './tobench.ts'
-import { useRoomKeys } from './useRoomKeys.ts'
+import { useOneHandKeys } from './useOneHandKeys.ts'
 
 export function RoomView() {
   const offered = useOffered()
@@ -66,7 +66,7 @@ export function RoomView() {
     if (frozen !== null) setFrozen(null)
     else void freeze().then((snapshot) => setFrozen(snapshot?.samples.length === 0 ? null : snapshot))
   }
-  useRoomKeys({ advance, skip: () => tell({ kind: 'skip' }), freeze: hold, keep: () => void keepLast() })
+  useOneHandKeys({ advance, letters: { s: () => tell({ kind: 'skip' }), f: hold, k: () => void keepLast() } })
 
   if (instrument === undefined) {
     return (

@@ -1,32 +1,15 @@
-/** Body of the worker that hears the Room page's input: drains the tap every 20 ms, whatever the page is doing. */
+/** Body of the worker that hears the Room page's input: parts to be kept, the string that is looked for. */
 import { StringFinder } from '../../core/room/stringfinder.ts'
 import { TakeKeeper } from '../../core/room/takekeeper.ts'
-import type { BlockSource } from '../../host/blocks.ts'
-import type { FromTap } from '../../host/messages.ts'
-import { PostedBlocks } from '../../host/posted.ts'
-import { RingReader } from '../../host/ring.ts'
 import type { FromHearing, ToHearing } from './hearingmessages.ts'
+import { type EarsScope, type HeardTap, hearTap, obeyWith } from './tapears.ts'
 
-interface WorkerScope {
-  postMessage(message: FromHearing, transfer?: Transferable[]): void
-  onmessage: ((event: MessageEvent<ToHearing>) => void) | null
-}
+const scope = globalThis as unknown as EarsScope<ToHearing, FromHearing>
 
-const scope = globalThis as unknown as WorkerScope
-const beatMs = 20
-/** Ten times a second: no eye follows more. */
-const beatsPerLevel = 5
-const floorLevels = 100
-/** A tenth of a second at the highest rate. */
-const block = new Float32Array(19_200)
-
-let source: BlockSource | null = null
 let keeper: TakeKeeper | null = null
 let finder: StringFinder | null = null
 let rateHz = 0
 let found: string | null = null
-let beats = 0
-const lately: number[] = []
 
 const tellFound = (id: string | null): void => {
   if (id === found) return
@@ -34,39 +17,21 @@ const tellFound = (id: string | null): void => {
   scope.postMessage({ kind: 'found', id })
 }
 
-function hear(): void {
-  if (source === null || keeper === null) return
-  for (let count = source.read(block); count > 0; count = source.read(block)) {
-    const samples = block.subarray(0, count)
-    keeper.push(samples, source.lostSamples)
-    finder?.push(samples, ({ id }) => tellFound(id))
-  }
-  beats++
-  if (beats % beatsPerLevel !== 0) return
-  const { peakDb, rmsDb, overloaded } = keeper.meter
-  lately.push(rmsDb)
-  if (lately.length > floorLevels) lately.shift()
-  const level = { peakDb, rmsDb, floorDb: Math.min(...lately), overloaded, lostSamples: source.lostSamples }
-  scope.postMessage({ kind: 'level', level })
-}
-
-function begin({ sampleRateHz, tap, ring }: Extract<ToHearing, { kind: 'open' }>): void {
-  const posted = new PostedBlocks((message, transfer) => tap.postMessage(message, transfer))
-  tap.onmessage = ({ data }: MessageEvent<FromTap>) => {
-    if (data.kind === 'block' || data.kind === 'stopped') posted.take(data)
-    else
-      scope.postMessage({ kind: 'problem', what: data.kind === 'problem' ? data.what : 'the tap was not understood' })
-  }
-  rateHz = sampleRateHz
-  source = ring === null ? posted : new RingReader(ring)
-  keeper = new TakeKeeper(sampleRateHz, {
+function begin(heard: HeardTap): void {
+  rateHz = heard.sampleRateHz
+  const own = new TakeKeeper(rateHz, {
     onOnset: (ticket) => scope.postMessage({ kind: 'onset', ticket }),
     onKept: (ticket, part) => scope.postMessage({ kind: 'kept', ticket, part }, [part.samples.buffer]),
   })
-  setInterval(hear, beatMs)
+  keeper = own
+  const push = (samples: Float32Array, lostSamples: number): void => {
+    own.push(samples, lostSamples)
+    finder?.push(samples, ({ id }) => tellFound(id))
+  }
+  hearTap(heard, { meter: own.meter, push }, (message) => scope.postMessage(message))
 }
 
-function obey(message: ToHearing): void {
+obeyWith(scope, (message) => {
   switch (message.kind) {
     case 'open':
       begin(message)
@@ -84,12 +49,4 @@ function obey(message: ToHearing): void {
     case 'reset-meter':
       keeper?.meter.reset()
   }
-}
-
-scope.onmessage = ({ data }) => {
-  try {
-    obey(data)
-  } catch (cause) {
-    scope.postMessage({ kind: 'problem', what: cause instanceof Error ? cause.message : String(cause) })
-  }
-}
+})

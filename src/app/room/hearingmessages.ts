@@ -2,15 +2,10 @@
 import type { NoiseFigures } from '../../core/room/noisetake.ts'
 import type { RoomString } from '../../core/room/roomstring.ts'
 import type { KeepWish, KeptPart } from '../../core/room/takekeeper.ts'
+import type { FromEars, HeardTap } from './tapears.ts'
 
 export type ToHearing =
-  /** Once, first. `tap`: the tap's own port, now the worker's. `ring` null: samples come as posted blocks. */
-  | {
-      readonly kind: 'open'
-      readonly sampleRateHz: number
-      readonly tap: MessagePort
-      readonly ring: SharedArrayBuffer | null
-    }
+  | HeardTap
   | { readonly kind: 'ask'; readonly ticket: number; readonly wish: KeepWish | null }
   | { readonly kind: 'now' }
   /** null: stop looking for the string. */
@@ -20,21 +15,9 @@ export type ToHearing =
     }
   | { readonly kind: 'reset-meter' }
 
-export interface HeardLevel {
-  /** Highest since the last reset, dB of full scale. */
-  readonly peakDb: number
-  /** dB of a full-scale sine. */
-  readonly rmsDb: number
-  /** Lowest of the last ten seconds, likewise. */
-  readonly floorDb: number
-  readonly overloaded: boolean
-  readonly lostSamples: number
-}
-
 export type FromHearing =
-  | { readonly kind: 'level'; readonly level: HeardLevel }
+  | FromEars
   | { readonly kind: 'onset'; readonly ticket: number }
   | { readonly kind: 'kept'; readonly ticket: number; readonly part: KeptPart }
   /** Said when it changes; null: no call. */
   | { readonly kind: 'found'; readonly id: string | null }
-  | { readonly kind: 'problem'; readonly what: string }

@@ -1,5 +1,5 @@
 /** The newest level of the input, outside React: whoever draws it looks here once a frame. */
-import type { HeardLevel } from './hearingmessages.ts'
+import type { HeardLevel } from './tapears.ts'
 
 let newest: HeardLevel | null = null
 

@@ -1,11 +1,11 @@
 /** One hand: any key or pedal goes on; a few letters do what their buttons do. */
 import { useEffect } from 'react'
 
-export interface RoomKeys {
-  advance(): void
-  skip(): void
-  freeze(): void
-  keep(): void
+export interface OneHandKeys {
+  /** null: nothing waits for a key. */
+  readonly advance: (() => void) | null
+  /** By lower-case letter; a capital does the same. */
+  readonly letters: Readonly<Record<string, () => void>>
 }
 
 /** Moves about the page, or belongs to the browser or the shell. */
@@ -24,7 +24,7 @@ const otherKeys = new Set([
 ])
 const pressKeys = new Set(['Enter', ' '])
 
-export function useRoomKeys(keys: RoomKeys): void {
+export function useOneHandKeys({ advance, letters }: OneHandKeys): void {
   useEffect(() => {
     const hear = (event: globalThis.KeyboardEvent): void => {
       const { target, key } = event
@@ -36,11 +36,10 @@ export function useRoomKeys(keys: RoomKeys): void {
       if (pressKeys.has(key) && element?.closest('button, a, summary') != null) return
       // Tables scroll by their arrows.
       if (key.startsWith('Arrow') && element?.closest('.table-place') != null) return
+      const act = letters[key.toLowerCase()] ?? advance
+      if (act === null) return
       event.preventDefault()
-      if (key === 's') keys.skip()
-      else if (key === 'f') keys.freeze()
-      else if (key === 'k') keys.keep()
-      else keys.advance()
+      act()
     }
     window.addEventListener('keydown', hear)
     return () => window.removeEventListener('keydown', hear)
