@@ -55,7 +55,7 @@ export function madeRecords(
     offsetsCents: strings.map(() =>
       Float64Array.from({ length: made.length * n }, (_, at) => made[Math.floor(at / n)].meanCents ?? 0),
     ),
-    methods: made.map(({ id }, method) => ({ id: id ?? `${method}`, title: id ?? `method ${method}` })),
+    methods: made.map(({ id }, method) => ({ id: id ?? `${method}` })),
     // Longer than any time-out here: that alone decides.
     waitedS: 10,
   }

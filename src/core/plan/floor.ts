@@ -14,7 +14,7 @@ export function perfectRecords({ room, strings, snrsDb, waitedS }: PlanRecords):
   })
   return {
     ...{ room, strings, snrsDb, waitedS, unseen: false },
-    methods: [{ id: 'perfect', title: 'A perfect detector' }],
+    methods: [{ id: 'perfect' }],
     cells: strings.map(() => snrsDb.map(cell)),
     offsetsCents: strings.map(() => new Float64Array(1)),
   }

@@ -8,7 +8,6 @@ import type { InstrumentFigures } from '../instruments/figures.ts'
 import { instrumentFigures } from '../instruments/figures.ts'
 import { type Instrument, kindDefaults } from '../instruments/instrument.ts'
 import { centsBetween } from '../maths/units.ts'
-import { methodById } from '../methods/index.ts'
 import { Problem } from '../problem.ts'
 import { methodNames } from '../score/summary.ts'
 import { instrumentStrings, noteOf } from '../study/instrumentstrings.ts'
@@ -82,10 +81,7 @@ export function recordsOf(
     offsetsCents,
     room: roomId,
     strings: strings.map(({ planned }) => planned),
-    methods: study.methods.map((choice) => {
-      const name = nameIn(choice)
-      return { id: name, title: name === choice.id ? methodById(choice.id).title : name }
-    }),
+    methods: study.methods.map((choice) => ({ id: nameIn(choice) })),
     snrsDb,
     cells,
     waitedS: study.takeS - study.leadS,

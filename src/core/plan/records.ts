@@ -31,8 +31,8 @@ export interface PlanString {
 }
 
 export interface PlanMethod {
+  /** The study's name for it (score/summary.ts): the method's own id where it stands there once. */
   readonly id: string
-  readonly title: string
 }
 
 export interface PlanRecords {

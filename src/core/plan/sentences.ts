@@ -19,9 +19,9 @@ export function chainSentences(
   const { stages, verified } = chain
   const last = stages.length - 1
   const lines = stages.map((stage, at) => {
-    const { title } = records.methods[stage.method]
+    const { id } = records.methods[stage.method]
     const change = stages[at - 1]?.method === stage.method ? 'Again with' : 'Change to'
-    return stageSentence(stage, at === 0 ? title : `${change} ${title}`, at === last)
+    return stageSentence(stage, at === 0 ? id : `${change} ${id}`, at === last)
   })
   if (verified) {
     const again =
@@ -80,7 +80,7 @@ export function paysSentence(
   const { spans, alone, together, savedS } = pays
   const named = ({ stages }: Chain): string =>
     methodsOf({ stages, verified: true })
-      .map((method) => records.methods[method].title)
+      .map((method) => records.methods[method].id)
       .join(', then ')
   const paying = spans.filter(({ kind }) => kind === 'chain')
   if (verdict === 'infeasible') return spans.length === 0 ? null : `${sentenceCase(spans.map(spanWords).join(', '))}.`
