@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { fitHand, type TurnPair } from '../../src/core/plan/handfit.ts'
+import { fitHand } from '../../src/core/plan/handfit.ts'
 import { askedCents, beginHand, guidedHand, type HandGuide, isEnough } from '../../src/core/plan/handguide.ts'
 import { TurnWatch, type WatchTold } from '../../src/core/plan/turnwatch.ts'
 import { handPerformance } from './handperformance.ts'
@@ -72,8 +72,12 @@ describe('turns heard', () => {
     const { pairs } = hear(played, 960)
     const few = handPerformance(rateHz, 0.5, 3)
     expect(hear(few, 1777).pairs).toEqual(pairs.slice(0, 3))
+    // The room is heard for longer than readings are kept.
+    const late = hear(handPerformance(rateHz, 25.5, 3), 960).pairs
+    expect(late.length).toBe(3)
     expect(pairs.map(({ intendedCents }) => intendedCents)).toEqual(played.turns.map((turn) => turn.askedCents))
-    for (const [i, { beforeCents, afterCents, reactionS, turnS }] of (pairs as TurnPair[]).entries()) {
+    const heard = [...pairs.entries(), ...late.entries()]
+    for (const [i, { beforeCents, afterCents, reactionS, turnS }] of heard) {
       const turn = played.turns[i]
       if (turn === undefined) throw new Error('one too many')
       // Two readings of a ringing string whose partials lie off their law a little, in a window of its own each.

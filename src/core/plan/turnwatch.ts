@@ -58,6 +58,8 @@ const leastRise = 2
 const frameS = 0.01
 /** A string that rings longer than this is read no more. */
 const framesKept = 1000
+/** As long as frames, which tell when the string was muted: a turn that began before is not timed. */
+const readingsKept = Math.round((framesKept * frameS) / hopS)
 /** A hand laid on it: no string fades by 15 dB in a tenth of a second of its own. */
 const muteFall = 30
 const muteS = { from: -0.13, to: -0.1, length: 0.03 } as const
@@ -138,6 +140,8 @@ export class TurnWatch {
         cents: centsBetween(f0Hz, this.#noteHz),
       })
     })
+    // Nothing else clears them while no string is plucked.
+    if (this.#points.length > 2 * readingsKept) this.#points.splice(0, this.#points.length - readingsKept)
     this.#heard += samples.length
     const nowS = this.#heard / this.#rateHz
     if (nowS >= this.#maybeS + afterS.to + frameS) this.#judge()

@@ -79,7 +79,7 @@ export function clockFigures(track: ToneTrack, knownHz: number, knownPpm: number
   const size = Math.ceil(phases.length / segments)
   const pieces = Array.from({ length: segments }, (_, i) => lineThrough(phases.slice(i * size, (i + 1) * size)))
   const slopes = pieces.map(({ slope }) => slope)
-  const middle = slopes.reduce((sum, slope) => sum + slope, 0) / segments
+  const middle = mean(slopes)
   const chiSquare = pieces.reduce((sum, { slope, sd }) => sum + ((slope - middle) / sd) ** 2, 0)
   const moved = chiSquare > chiSquare3
   const lineReach = z95 * line.sd
