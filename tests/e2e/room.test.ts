@@ -165,7 +165,8 @@ describe.skipIf(browserPath === null)('the Room page', () => {
         await pluck.or(take).first().waitFor({ timeout: 30_000 })
         if (await pluck.isVisible()) break
         expect(await page.locator('.room-ask').textContent()).toContain('Sound was lost on the way')
-        if (tries === mostTakes) throw new Error(`sound was lost in ${tries} takes: the machine is too busy for this test`)
+        if (tries === mostTakes)
+          throw new Error(`sound was lost in ${tries} takes: the machine is too busy for this test`)
       }
       await page.locator('.room-verdict', { hasText: 'E2' }).waitFor({ timeout: 20_000 })
       const wide = await page.evaluate(() => document.documentElement.scrollWidth)

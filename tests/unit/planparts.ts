@@ -50,11 +50,12 @@ export function madeRecords(
       return { snrDb, n, detuneCents: new Float64Array(n), lockS, errorCents }
     }),
   )
+  const means = strings.map(() =>
+    Float64Array.from({ length: made.length * n }, (_, at) => made[Math.floor(at / n)].meanCents ?? 0),
+  )
   return {
     ...{ room: 'made', strings, snrsDb, cells, unseen },
-    offsetsCents: strings.map(() =>
-      Float64Array.from({ length: made.length * n }, (_, at) => made[Math.floor(at / n)].meanCents ?? 0),
-    ),
+    ...{ offsetsCents: means, ownCents: means },
     methods: made.map(({ id }, method) => ({ id: id ?? `${method}` })),
     // Longer than any time-out here: that alone decides.
     waitedS: 10,

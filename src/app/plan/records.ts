@@ -47,6 +47,8 @@ export function withMethods(records: PlanRecords, places: readonly number[]): Pl
     for (const [at, place] of places.entries()) found.set(values.subarray(place * n, (place + 1) * n), at * n)
     return found
   }
+  const ofString = (values: Float64Array, string: number): Float64Array =>
+    picked(values, records.cells[string]?.[0]?.n ?? 0)
   return {
     ...records,
     methods: places.flatMap((place) => records.methods[place] ?? []),
@@ -57,7 +59,8 @@ export function withMethods(records: PlanRecords, places: readonly number[]): Pl
         errorCents: picked(cell.errorCents, cell.n),
       })),
     ),
-    offsetsCents: records.offsetsCents.map((offsets, string) => picked(offsets, records.cells[string]?.[0]?.n ?? 0)),
+    offsetsCents: records.offsetsCents.map(ofString),
+    ownCents: records.ownCents.map(ofString),
   }
 }
 

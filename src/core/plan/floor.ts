@@ -17,5 +17,6 @@ export function perfectRecords({ room, strings, snrsDb, waitedS }: PlanRecords):
     methods: [{ id: 'perfect' }],
     cells: strings.map(() => snrsDb.map(cell)),
     offsetsCents: strings.map(() => new Float64Array(1)),
+    ownCents: strings.map(() => new Float64Array(1)),
   }
 }

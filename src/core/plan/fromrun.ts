@@ -4,9 +4,8 @@
  * A string of the instrument is the run's string of its own name or, failing that, one of the same pitch: bare strings stand for any
  * instrument's. A failed outcome never locked. A claim made before the pluck counts as made at once: it is what the display shows.
  */
-import type { InstrumentFigures } from '../instruments/figures.ts'
 import { instrumentFigures } from '../instruments/figures.ts'
-import { type Instrument, kindDefaults } from '../instruments/instrument.ts'
+import type { Instrument } from '../instruments/instrument.ts'
 import { centsBetween } from '../maths/units.ts'
 import { Problem } from '../problem.ts'
 import { methodNames } from '../score/summary.ts'
@@ -14,7 +13,9 @@ import { instrumentStrings, noteOf } from '../study/instrumentstrings.ts'
 import { type Header, trialCount } from '../study/record.ts'
 import type { Outcome, StudyString } from '../study/study.ts'
 import { detuneCentsOf, harderDbOf } from '../study/trial.ts'
-import type { PlanCell, PlanRecords, PlanString } from './records.ts'
+import { ownOfClaims } from './ownclaims.ts'
+import { planString } from './planstring.ts'
+import type { PlanCell, PlanRecords } from './records.ts'
 import { atUsualForce } from './usualforce.ts'
 
 /** Another pitch than this near is another string: half a quarter tone. */
@@ -62,23 +63,27 @@ export function recordsOf(
       return { snrDb, n, detuneCents, lockS, errorCents }
     }),
   )
-  const offsetsCents = strings.map(({ recorded }, string) => {
+  const owns = strings.map(({ recorded }, string) => {
     const { n } = cells[string][0]
     const first = firstTrialOf(header, recorded.id, roomId, snrsDb[0])
     const harderDb = Float64Array.from({ length: n }, (_, repeat) => harderDbOf(study, recorded.id, repeat))
-    const offsets = new Float64Array(methodCount * n)
+    const offsetsCents = new Float64Array(methodCount * n)
+    const ownCents = new Float64Array(methodCount * n)
     for (let method = 0; method < methodCount; method++) {
       const own = Float64Array.from({ length: n }, (_, trial) => {
         const outcome = outcomes[(first + trial) * methodCount + method]
         return outcome.state === 'scored' ? outcome.score.offsetCents : Number.NaN
       })
       const usual = study.unevenDb === undefined ? own : atUsualForce(own, harderDb)
-      for (const [trial, cents] of usual.entries()) offsets[method * n + trial] = Number.isNaN(cents) ? 0 : cents
+      for (const [trial, cents] of usual.entries()) offsetsCents[method * n + trial] = Number.isNaN(cents) ? 0 : cents
+      const quiet = offsetsCents.subarray(method * n, (method + 1) * n)
+      ownCents.set(ownOfClaims(cells[string], method, harderDb) ?? quiet, method * n)
     }
-    return offsets
+    return { offsetsCents, ownCents }
   })
   return {
-    offsetsCents,
+    offsetsCents: owns.map(({ offsetsCents }) => offsetsCents),
+    ownCents: owns.map(({ ownCents }) => ownCents),
     room: roomId,
     strings: strings.map(({ planned }) => planned),
     methods: study.methods.map((choice) => ({ id: nameIn(choice) })),
@@ -108,24 +113,4 @@ function recordedFor(string: StudyString, recorded: readonly StudyString[], inst
     `this run has no ${noteOf(string)}: record it with sweep plan --instrument ${instrument}`,
     `instrument ${instrument}`,
   )
-}
-
-/** A string of `instrument` as a plan turns it; `number` 1 is the first string. */
-export function planString(
-  string: StudyString,
-  figures: InstrumentFigures,
-  { kind, scaleMm, peg }: Instrument,
-  number: number,
-): PlanString {
-  const { tensionN, axialRatio, centsPerDegree } = figures.strings[number - 1]
-  return {
-    id: string.id,
-    title: noteOf(string),
-    targetHz: string.targetHz,
-    centsPerDegree: centsPerDegree.value,
-    tensionN: tensionN.value,
-    // All of it strains, not only what sounds.
-    stiffnessNPerMm:
-      (axialRatio.value * tensionN.value) / (scaleMm + (peg.beyondMm ?? kindDefaults[kind].peg.beyondMm)),
-  }
 }

@@ -1,7 +1,7 @@
 /**
  * Which recorded pluck an imagined one is, and on which string: the room's draw, one of the cell's trials with the string about as far off, and now and
- * then (one more than there are) one of the next noisier cell, for what was too rare to be recorded. What a method reads off
- * the truth in quiet belongs to the string, so it is drawn once an evening; only what the noise did is drawn pluck by pluck.
+ * then (one more than there are) one of the next noisier cell, for what was too rare to be recorded. What a string itself gives a
+ * method's claims stays with it, so it is drawn once an evening; only what noise and force did is drawn pluck by pluck.
  */
 import { randomStream } from '../maths/random.ts'
 import type { Draws } from './draws.ts'
@@ -27,6 +27,7 @@ export class RecordedPlucks implements PluckOutcomes {
   lockS = Number.NaN
   errorCents = Number.NaN
   offsetCents = 0
+  #ownCents = 0
   readonly #records: PlanRecords
   readonly #lists: readonly (readonly Lists[])[]
 
@@ -45,9 +46,11 @@ export class RecordedPlucks implements PluckOutcomes {
   }
 
   draw(episode: number, string: number, method: number, snrDb: number, residualCents: number, draws: Draws): void {
-    const { cells, snrsDb, unseen, offsetsCents } = this.#records
+    const { cells, snrsDb, unseen, offsetsCents, ownCents } = this.#records
     const { n } = cells[string][0]
-    this.offsetCents = offsetsCents[string][method * n + Math.floor(draws.stringOf(episode, string) * n)]
+    const own = method * n + Math.floor(draws.stringOf(episode, string) * n)
+    this.offsetCents = offsetsCents[string][own]
+    this.#ownCents = ownCents[string][own]
     const index = cellIndexAt(snrsDb, snrDb)
     const far = Math.abs(residualCents) > nearCents
     const list = listFor(this.#lists[string][index], far)
@@ -69,7 +72,7 @@ export class RecordedPlucks implements PluckOutcomes {
   #take(string: number, cell: PlanCell, method: number, trial: number): void {
     const at = method * cell.n + trial
     this.lockS = cell.lockS[at]
-    this.errorCents = cell.errorCents[at] - this.#records.offsetsCents[string][at] + this.offsetCents
+    this.errorCents = cell.errorCents[at] - this.#records.ownCents[string][at] + this.#ownCents
   }
 }
 

@@ -44,6 +44,8 @@ export interface PlanRecords {
    * quiet, cents. The same string keeps it for an evening.
    */
   readonly offsetsCents: readonly Float64Array[]
+  /** As many: what that trial's string gives the method's claims, plucked with usual force, whatever the noise (ownclaims.ts). */
+  readonly ownCents: readonly Float64Array[]
   /** Ratios recorded, rising. */
   readonly snrsDb: readonly number[]
   /** [string][ratio] */
