@@ -127,7 +127,7 @@ describe.skipIf(browserPath === null)('the Bench page', () => {
     await close()
   })
 
-  it('goes from a point to its trial and back by key', async () => {
+  it('goes from a point to its trial, hears it, and goes back by key', async () => {
     const { page, problems, close } = await openPage(browser, site, '', wide)
     await finished(page)
     await page.locator('[tabindex="0"][aria-label]').first().focus()
@@ -136,6 +136,14 @@ describe.skipIf(browserPath === null)('the Bench page', () => {
     await page.getByText('Readings, cents').first().waitFor()
     await page.getByText('Claims', { exact: true }).first().waitFor()
     expect(await seriousOn(page)).toEqual([])
+    // Nothing sounds before the caution was read.
+    const mix = page.locator('[data-part="mix"]')
+    await mix.press('Enter')
+    const understood = page.getByRole('button', { name: 'Understood, play the mix' })
+    await understood.waitFor()
+    expect(await mix.getAttribute('aria-pressed')).toBe('false')
+    await understood.press('Enter')
+    await page.locator('[data-part="mix"][aria-pressed="true"]').waitFor()
     await page.keyboard.press('Escape')
     await finished(page)
     expect(problems).toEqual([])

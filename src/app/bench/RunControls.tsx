@@ -3,6 +3,7 @@ import { cancel, openStudy, run } from '../run/session.ts'
 import { useBench } from '../store.ts'
 import { fewestForInterval } from './columns.ts'
 import { counted, duration } from './figures.ts'
+import { ProgressBar } from './ProgressBar.tsx'
 
 /** `short`: beside other buttons on a phone. */
 export function RunButton({ short = false }: { short?: boolean }) {
@@ -44,7 +45,6 @@ async function runMore(times: number): Promise<void> {
 
 export function Progress() {
   const { phase, trialsDone, trialsTotal } = useBench()
-  const share = trialsTotal === 0 ? 0 : trialsDone / trialsTotal
   if (phase === 'done') {
     return (
       <div className="progress">
@@ -54,16 +54,7 @@ export function Progress() {
   }
   return (
     <div className="progress">
-      <div
-        className="progress-bar"
-        role="progressbar"
-        aria-label="Trials done"
-        aria-valuemin={0}
-        aria-valuemax={trialsTotal}
-        aria-valuenow={trialsDone}
-      >
-        <div style={{ transform: `scaleX(${share})` }} />
-      </div>
+      <ProgressBar label="Trials done" done={trialsDone} total={trialsTotal} />
       <ProgressWords />
     </div>
   )

@@ -3,6 +3,7 @@ import { useState } from 'react'
 import { Button, Dialog, DialogTrigger, Heading, Popover } from 'react-aria-components'
 import { csvOfCells } from '../../core/score/table.ts'
 import { headerOf, recordLine } from '../../core/study/record.ts'
+import { copyLink } from '../copyLink.ts'
 import { openOutcomes } from '../run/session.ts'
 import { appVersion, engine } from '../run/version.ts'
 import { saveFile } from '../savefile.ts'
@@ -14,14 +15,7 @@ export function SaveMenu() {
   const [copied, setCopied] = useState(false)
   const name = `clatterbench-${study.id}-seed-${study.seed}`
   const summary = results?.summary ?? null
-  const copy = async (): Promise<void> => {
-    try {
-      await navigator.clipboard.writeText(window.location.href)
-      setCopied(true)
-    } catch {
-      window.prompt('The link to this study', window.location.href)
-    }
-  }
+  const copy = async (): Promise<void> => setCopied(await copyLink('The link to this study'))
   const saveRun = (): void => {
     const outcomes = [...openOutcomes()].sort(([a], [b]) => a - b).flatMap(([, list]) => list)
     saveFile(`${name}.jsonl`, 'application/jsonl', [

@@ -56,12 +56,8 @@ export function HandSentence(props: {
       , on{' '}
       <InputWords
         {...{ device, devices, channel, input }}
-        onDevice={(wanted) => {
-          useHand.setState({ device: wanted })
-          reopen()
-        }}
-        onChannel={(wanted) => {
-          useHand.setState({ channel: wanted })
+        onChoose={(choice) => {
+          useHand.setState(choice)
           reopen()
         }}
       />

@@ -2,19 +2,7 @@
 import { create } from 'zustand'
 import type { TurnPair } from '../../core/plan/handfit.ts'
 import { beginHand, type HandGuide } from '../../core/plan/handguide.ts'
-import type { CaptureState } from '../../host/capture.ts'
-import type { AppliedSettings } from '../../host/devices.ts'
-import type { Channel } from '../../host/messages.ts'
-import type { NamedInput } from '../room/roomstore.ts'
-
-export interface HandInput {
-  readonly label: string
-  readonly rateHz: number
-  readonly shared: boolean
-  readonly applied: AppliedSettings | null
-  readonly notes: readonly string[]
-  readonly state: CaptureState
-}
+import { type HeardInput, type InputState, noInput } from '../room/inputstate.ts'
 
 /** The string whose peg is turned. */
 export interface HandString {
@@ -26,15 +14,8 @@ export interface HandString {
   readonly centsPerDegree: number
 }
 
-export interface HandState {
+export interface HandState extends InputState<HeardInput> {
   readonly string: HandString | null
-  readonly device: NamedInput
-  readonly channel: Channel
-  /** Named after permission only. */
-  readonly devices: readonly NamedInput[]
-  readonly opening: boolean
-  readonly input: HandInput | null
-  readonly problem: string | null
   readonly guide: HandGuide
   /** A pluck was heard and is being read. */
   readonly reading: boolean
@@ -45,13 +26,8 @@ export interface HandState {
 }
 
 export const useHand = create<HandState>(() => ({
+  ...noInput,
   string: null,
-  device: { id: '', label: '' },
-  channel: 'left',
-  devices: [],
-  opening: false,
-  input: null,
-  problem: null,
   guide: beginHand([]),
   reading: false,
   cleared: [],

@@ -2,6 +2,7 @@
 import { useEffect, useState } from 'react'
 import { createPortal } from 'react-dom'
 import { duration } from '../bench/figures.ts'
+import { copyLink } from '../copyLink.ts'
 import '../style/plan.css'
 import '../style/planwishes.css'
 import '../style/planresult.css'
@@ -145,14 +146,7 @@ function CopyLink() {
     const timer = setTimeout(() => setCopied(false), 3000)
     return () => clearTimeout(timer)
   }, [copied])
-  const copy = async (): Promise<void> => {
-    try {
-      await navigator.clipboard.writeText(window.location.href)
-      setCopied(true)
-    } catch {
-      window.prompt('The link to this plan', window.location.href)
-    }
-  }
+  const copy = async (): Promise<void> => setCopied(await copyLink('The link to this plan'))
   return (
     <button type="button" className="button tall" onClick={() => void copy()}>
       {copied ? 'Copied' : 'Copy link'}

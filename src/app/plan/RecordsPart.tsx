@@ -3,6 +3,7 @@ import { methods as knownMethods } from '../../core/methods/index.ts'
 import { fewestPlucks, nearCents } from '../../core/plan/records.ts'
 import { Fold } from '../bench/Fold.tsx'
 import { counted, duration, listed, signedDb } from '../bench/figures.ts'
+import { ProgressBar } from '../bench/ProgressBar.tsx'
 import { Chips, FieldInput, TickList, TickOne } from '../choices/Ticks.tsx'
 import { type PlanChoices, planFields, slowDisplay } from './choices.ts'
 import { fewestIn } from './records.ts'
@@ -30,18 +31,7 @@ export function RecordsLine() {
   }
   return (
     <div className="plan-records">
-      {phase !== 'done' && (
-        <div
-          className="progress-bar"
-          role="progressbar"
-          aria-label="Plucks recorded"
-          aria-valuemin={0}
-          aria-valuemax={trialsTotal}
-          aria-valuenow={trialsDone}
-        >
-          <div style={{ transform: `scaleX(${trialsTotal === 0 ? 0 : trialsDone / trialsTotal})` }} />
-        </div>
-      )}
+      {phase !== 'done' && <ProgressBar label="Plucks recorded" done={trialsDone} total={trialsTotal} />}
       <p className="progress-words">
         {phase === 'opening' ? (
           'Opening what was recorded'

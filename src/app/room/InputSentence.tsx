@@ -46,12 +46,8 @@ export function InputSentence(props: { instruments: readonly Instrument[]; onIns
       , on{' '}
       <InputWords
         {...{ device, devices, channel, input }}
-        onDevice={(wanted) => {
-          useRoom.setState({ device: wanted })
-          reopen()
-        }}
-        onChannel={(wanted) => {
-          useRoom.setState({ channel: wanted })
+        onChoose={(choice) => {
+          useRoom.setState(choice)
           reopen()
         }}
       />

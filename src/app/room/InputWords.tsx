@@ -1,7 +1,7 @@
 /** Which input and channel are listened to, words that open their choices; while one is open, what it gives. */
 import type { Channel } from '../../host/messages.ts'
 import { PickWord } from '../instruments/PickWord.tsx'
-import type { NamedInput, OpenInput } from './roomstore.ts'
+import { defaultInput, type HeardInput, type InputState } from './inputstate.ts'
 import { processingWords } from './words.ts'
 
 const channels: readonly { readonly id: Channel; readonly label: string }[] = [
@@ -10,16 +10,11 @@ const channels: readonly { readonly id: Channel; readonly label: string }[] = [
   { id: 'mix', label: 'both channels' },
 ]
 
-export function InputWords(props: {
-  device: NamedInput
-  devices: readonly NamedInput[]
-  channel: Channel
-  /** null: none is open. */
-  input: Pick<OpenInput, 'label' | 'rateHz' | 'applied' | 'shared'> | null
-  onDevice(device: NamedInput): void
-  onChannel(channel: Channel): void
-}) {
-  const { device, devices, channel, input, onDevice, onChannel } = props
+export interface InputWordsProps extends Pick<InputState<HeardInput>, 'device' | 'devices' | 'channel' | 'input'> {
+  onChoose(choice: Partial<Pick<InputState<HeardInput>, 'device' | 'channel'>>): void
+}
+
+export function InputWords({ device, devices, channel, input, onChoose }: InputWordsProps) {
   return (
     <>
       <PickWord
@@ -31,7 +26,7 @@ export function InputWords(props: {
             title: devices.length === 0 ? 'Names are told once the browser may listen.' : null,
             picks: [{ id: '', label: 'The default input' }, ...devices],
             chosen: device.id,
-            onPick: (id) => onDevice(devices.find((one) => one.id === id) ?? { id: '', label: '' }),
+            onPick: (id) => onChoose({ device: devices.find((one) => one.id === id) ?? defaultInput }),
           },
         ]}
       />
@@ -45,7 +40,7 @@ export function InputWords(props: {
             title: null,
             picks: channels,
             chosen: channel,
-            onPick: (id) => onChannel(channels.find((one) => one.id === id)?.id ?? 'left'),
+            onPick: (id) => onChoose({ channel: channels.find((one) => one.id === id)?.id ?? 'left' }),
           },
         ]}
       />

@@ -9,6 +9,7 @@ import type { RoomString } from '../../core/room/roomstring.ts'
 import type { Kind } from '../../core/scene/kinds.ts'
 import type { MethodChoice } from '../../core/study/study.ts'
 import { Fold } from '../bench/Fold.tsx'
+import { ProgressBar } from '../bench/ProgressBar.tsx'
 import { MarkIcon } from '../bench/slots.tsx'
 import { sentenceOf } from '../instruments/store.ts'
 import { methodIdOf } from '../run/names.ts'
@@ -123,16 +124,7 @@ const leftWords = (left: readonly RoomString[]): string =>
 function Working({ progress: { done, total, etaS }, onStop }: { progress: Progress; onStop(): void }) {
   return (
     <div className="room-actions">
-      <div
-        className="progress-bar"
-        role="progressbar"
-        aria-label="Trials of the prediction done"
-        aria-valuemin={0}
-        aria-valuemax={Math.max(1, total)}
-        aria-valuenow={done}
-      >
-        <div style={{ transform: `scaleX(${total === 0 ? 0 : done / total})` }} />
-      </div>
+      <ProgressBar label="Trials of the prediction done" done={done} total={total} />
       <p className="progress-words">
         {total === 0 ? 'Opening the study' : `${done} of ${total} trials`}
         {Number.isFinite(etaS) && etaS > 0 && `, ${Math.ceil(etaS)} s left`}

@@ -11,47 +11,25 @@ import type { StringFigures } from '../../core/room/stringfigures.ts'
 import type { Verdict } from '../../core/room/verdict.ts'
 import { noteOf } from '../../core/study/instrumentstrings.ts'
 import type { StudyString } from '../../core/study/study.ts'
-import type { CaptureState } from '../../host/capture.ts'
-import type { AppliedSettings } from '../../host/devices.ts'
 import type { Live } from '../../host/live.ts'
-import type { Channel } from '../../host/messages.ts'
+import { type HeardInput, type InputState, noInput } from './inputstate.ts'
 
 export interface Judged {
   readonly figures: StringFigures
   readonly verdict: Verdict
 }
 
-export interface OpenInput {
-  readonly label: string
+export interface OpenInput extends HeardInput {
   readonly madeUp: boolean
-  readonly rateHz: number
-  readonly shared: boolean
-  /** null: made up, nothing was asked of a device. */
-  readonly applied: AppliedSettings | null
-  readonly notes: readonly string[]
-  readonly state: CaptureState
   readonly live: Live
 }
 
-export interface NamedInput {
-  readonly id: string
-  readonly label: string
-}
-
-export interface RoomState {
+export interface RoomState extends InputState<OpenInput> {
   /** Id on the shelf of instruments; '': the first there. */
   readonly instrument: string
   readonly strings: readonly RoomString[]
   /** What is listened through, in the person's words. */
   readonly path: string
-  readonly device: NamedInput
-  readonly channel: Channel
-  /** Named after permission only. */
-  readonly devices: readonly NamedInput[]
-  readonly opening: boolean
-  readonly input: OpenInput | null
-  /** Why the input did not open, or what went wrong since. */
-  readonly problem: string | null
   readonly guide: Guide
   /** Of the take under way; null: nothing of it is kept yet. */
   readonly takeId: string | null
@@ -70,15 +48,10 @@ export const aimGuide = 'guide'
 export const aimFind = 'find'
 
 export const useRoom = create<RoomState>(() => ({
+  ...noInput,
   instrument: '',
   strings: [],
   path: 'pickup',
-  device: { id: '', label: '' },
-  channel: 'left',
-  devices: [],
-  opening: false,
-  input: null,
-  problem: null,
   guide: beginGuide([]),
   takeId: null,
   noise: null,

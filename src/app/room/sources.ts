@@ -4,8 +4,9 @@ import type { StudyString } from '../../core/study/study.ts'
 import { type CaptureState, openCapture } from '../../host/capture.ts'
 import { captureState } from '../../host/capturestate.ts'
 import type { WantedDevice } from '../../host/devices.ts'
+import type { NamedInput } from './inputstate.ts'
 import { openMadeUp } from './madeup.ts'
-import type { NamedInput, OpenInput } from './roomstore.ts'
+import type { OpenInput } from './roomstore.ts'
 
 export interface Source extends Omit<OpenInput, 'live' | 'rateHz' | 'shared'> {
   readonly context: AudioContext

@@ -6,10 +6,11 @@ import { useEffect, useRef, useState } from 'react'
 import playerUrl from '../../../worklets/player.ts?worker&url'
 import { Problem } from '../../core/problem.ts'
 import type { Study } from '../../core/study/study.ts'
-import { type Audio, openAudio, startLevelDb } from '../../host/audio.ts'
+import { type Audio, startLevelDb } from '../../host/audio.ts'
 import type { Part } from '../../host/messages.ts'
 import { openPlayer, type Player } from '../../host/player.ts'
 import { cautionRead, readCaution } from '../caution.ts'
+import { heldBackWords, openHeardAudio } from '../heardaudio.ts'
 import { recordingsOf } from '../run/recordings.ts'
 import { type PreviewAnswer, type PreviewRequest, previewScene } from './preview.ts'
 
@@ -74,11 +75,7 @@ export function useRoomSound(): RoomSound {
 
   const openedAudio = (): Audio => {
     if (held.audio !== null) return held.audio
-    const opened = openAudio()
-    opened.setLevelDb(levelDb)
-    opened.onState((state) => {
-      if (state === 'frozen') setProblem('The audio device stands still. Press again, or choose another device.')
-    })
+    const opened = openHeardAudio(levelDb, setProblem)
     held.audio = opened
     return opened
   }
@@ -108,7 +105,7 @@ export function useRoomSound(): RoomSound {
         setPlaying(sounding)
         if (!sounding) setBusy(null)
       })
-      if (!(await running)) setProblem('The browser holds the sound back. Press again.')
+      if (!(await running)) setProblem(heldBackWords)
       if (held.turn === mine) opened.play()
     } catch (cause) {
       if (held.turn !== mine) return

@@ -6,10 +6,11 @@ import { useEffect, useMemo, useRef, useState } from 'react'
 import playerUrl from '../../../worklets/player.ts?worker&url'
 import { Problem } from '../../core/problem.ts'
 import type { Replay } from '../../core/study/trial.ts'
-import { type Audio, openAudio, startLevelDb } from '../../host/audio.ts'
+import { type Audio, startLevelDb } from '../../host/audio.ts'
 import type { Part } from '../../host/messages.ts'
 import { openPlayer, type Player } from '../../host/player.ts'
 import { cautionRead, readCaution } from '../caution.ts'
+import { heldBackWords, openHeardAudio } from '../heardaudio.ts'
 
 /** Seconds from the start of the take; null: nothing sounds. */
 export interface HeardPosition {
@@ -77,11 +78,7 @@ export function useHearing(replay: Replay | null): Hearing {
 
   const openedAudio = (): Audio => {
     if (audio.current !== null) return audio.current
-    const opened = openAudio()
-    opened.setLevelDb(levelDb)
-    opened.onState((state) => {
-      if (state === 'frozen') setProblem('The audio device stands still. Press again, or choose another device.')
-    })
+    const opened = openHeardAudio(levelDb, setProblem)
     audio.current = opened
     return opened
   }
@@ -122,7 +119,7 @@ export function useHearing(replay: Replay | null): Hearing {
       const running = openedAudio().resume()
       const ready = await opened
       ready.hear(wanted)
-      if (!(await running)) setProblem('The browser holds the sound back. Press again.')
+      if (!(await running)) setProblem(heldBackWords)
       if (!playing) ready.play()
     } catch (cause) {
       setProblem(cause instanceof Problem ? cause.sentence : String(cause))
