@@ -5,8 +5,8 @@ import { RecordedPlucks } from '../../src/core/plan/plucks.ts'
 import type { PlanCell } from '../../src/core/plan/records.ts'
 import { madeRecords } from './planparts.ts'
 
-const n = 21
-const harderDb = Float64Array.from({ length: n }, (_, i) => (i - 10) / 2)
+const n = 61
+const harderDb = Float64Array.from({ length: n }, (_, i) => (i - 30) / 5)
 /** What noise did at each of five ratios: the two noisiest are far off, to one side. */
 const noiseCents = [9, 4, 0.2, 0, -0.3]
 
@@ -19,15 +19,23 @@ function cellsOf(claim: (trial: number, ratio: number) => number): PlanCell[] {
 
 describe('what belongs to a string in its claims', () => {
   it('is what they have in common over the ratios, for plucks of usual force', () => {
-    const glideCents = (trial: number): number => 0.5 * (10 ** (harderDb[trial] / 10) - 1)
-    const own = ownOfClaims(
-      cellsOf((trial, ratio) => 2 + glideCents(trial) + noiseCents[ratio]),
-      0,
-      harderDb,
-    )
-    // The middle of five noises is 0.2 c; strings alike give the share of the force exactly.
-    for (const cents of own ?? []) expect(cents).toBeCloseTo(2.2, 9)
+    // Rises with force and stays: who claims later hears less of the glide.
+    const glideCents = (trial: number): number => Math.min(3, 0.8 * 10 ** (harderDb[trial] / 10))
+    const owns = Float64Array.from({ length: n }, (_, trial) => [-1, 0, 1][(7 * trial) % 3] ?? 0)
+    const cells = cellsOf((trial, ratio) => owns[trial] + glideCents(trial) + noiseCents[ratio])
+    const own = ownOfClaims(cells, 0, harderDb) ?? new Float64Array()
     expect(own).toHaveLength(n)
+    // The middle of five noises is 0.2 c; the glide is that of plucks of usual force.
+    const usual = 0.2 + 0.8
+    for (const [trial, cents] of own.entries()) {
+      // Fifteen plucks alike in force reach 7 to both sides, at the ends 14 to one: their median's glide lies among theirs. And
+      // of 15 strings by turns a third each is -1, 0 and 1: their middle is 0.
+      const [from, to] = [Math.max(0, trial - 14), Math.min(n - 1, trial + 14)]
+      const spread = glideCents(to) - glideCents(from) + glideCents(37) - glideCents(23)
+      expect(Math.abs(cents - owns[trial] - usual)).toBeLessThanOrEqual(spread)
+    }
+    // Hard plucks glided 3 c where usual ones glide 0.8: what is told of both is alike.
+    expect(Math.abs(own[n - 2] - own[30] - (owns[n - 2] - owns[30]))).toBeLessThan(0.1)
   })
 
   it('is the usual one where a string claimed too seldom to be known', () => {

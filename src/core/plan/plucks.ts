@@ -1,16 +1,30 @@
 /**
- * Which recorded pluck an imagined one is, and on which string: the room's draw, one of the cell's trials with the string about as far off, and now and
- * then (one more than there are) one of the next noisier cell, for what was too rare to be recorded. What a string itself gives a
- * method's claims stays with it, so it is drawn once an evening; only what noise and force did is drawn pluck by pluck.
+ * Which recorded pluck an imagined one is, and on which string: one of the cell's trials with the string about as far off and of the
+ * evening's kind (alike.ts), and now and then (one more than there are) one of the next noisier cell, for what was too rare to be
+ * recorded. What a string itself gives a method's claims, and whether it lets it claim, stays with it, so the string is drawn once
+ * an evening; only what noise and force did is drawn pluck by pluck.
  */
 import { randomStream } from '../maths/random.ts'
+import { type AlikePlucks, alikeOf, lostOf, placesOf } from './alike.ts'
 import type { Draws } from './draws.ts'
 import { cellIndexAt, nearCents, type PlanCell, type PlanRecords } from './records.ts'
 
-interface Lists {
-  /** Trials with the string nearly in tune, and those far off; either stands in for the other where there are none. */
-  readonly near: Uint32Array
-  readonly far: Uint32Array
+/** In the order of `alike`. */
+interface Recorded {
+  readonly alike: AlikePlucks
+  readonly lockS: Float64Array
+  /** Claim minus truth without what the trial's string itself gives, cents. */
+  readonly noiseCents: Float64Array
+}
+
+/** Of one method on one string; one entry a trial's string where nothing else is said. */
+interface Strings {
+  /** Its place among all of them, in [0, 1). */
+  readonly places: Float64Array
+  readonly offsetsCents: Float64Array
+  readonly ownCents: Float64Array
+  /** [2 * ratio + (far ? 1 : 0)]; nearly in tune and far off stand in for each other where there are none. */
+  readonly recorded: readonly Recorded[]
 }
 
 /** Where it comes from what a pluck led to: a recorded trial, or a string that is really heard (closedloop.ts). */
@@ -27,36 +41,29 @@ export class RecordedPlucks implements PluckOutcomes {
   lockS = Number.NaN
   errorCents = Number.NaN
   offsetCents = 0
-  #ownCents = 0
   readonly #records: PlanRecords
-  readonly #lists: readonly (readonly Lists[])[]
+  readonly #resampledBy: number | null
+  /** [string][method], made when first asked for. */
+  readonly #strings: (Strings | undefined)[][]
 
   /** `resampledBy`: draws trials anew within each cell, for intervals; null: as recorded. */
   constructor(records: PlanRecords, resampledBy: number | null = null) {
     this.#records = records
-    this.#lists = records.cells.map((cells, string) =>
-      cells.map((cell, ratio) => {
-        const lists = listsOf(cell)
-        if (resampledBy === null) return lists
-        const random = randomStream(resampledBy, 'resampled', string, ratio)
-        const again = (list: Uint32Array): Uint32Array => list.map(() => list[random.whole(list.length)])
-        return { near: again(lists.near), far: again(lists.far) }
-      }),
-    )
+    this.#resampledBy = resampledBy
+    this.#strings = records.cells.map(() => [])
   }
 
   draw(episode: number, string: number, method: number, snrDb: number, residualCents: number, draws: Draws): void {
-    const { cells, snrsDb, unseen, offsetsCents, ownCents } = this.#records
-    const { n } = cells[string][0]
-    const own = method * n + Math.floor(draws.stringOf(episode, string) * n)
-    this.offsetCents = offsetsCents[string][own]
-    this.#ownCents = ownCents[string][own]
+    const { snrsDb, unseen } = this.#records
+    const strings = this.#strings[string][method] ?? this.#sorted(string, method)
+    const own = Math.floor(draws.stringOf(episode, string) * strings.places.length)
+    this.offsetCents = strings.offsetsCents[own]
     const index = cellIndexAt(snrsDb, snrDb)
-    const far = Math.abs(residualCents) > nearCents
-    const list = listFor(this.#lists[string][index], far)
-    const place = Math.floor(draws.trial * (list.length + (unseen ? 1 : 0)))
-    if (place < list.length) {
-      this.#take(string, cells[string][index], method, list[place])
+    const at = 2 * index + (Math.abs(residualCents) > nearCents ? 1 : 0)
+    const { length } = strings.recorded[at].lockS
+    const seen = draws.trial * (length + (unseen ? 1 : 0))
+    if (seen < length) {
+      this.#take(strings, own, at, seen / length)
       return
     }
     if (index === 0) {
@@ -65,22 +72,49 @@ export class RecordedPlucks implements PluckOutcomes {
       this.errorCents = Number.NaN
       return
     }
-    const worse = listFor(this.#lists[string][index - 1], far)
-    this.#take(string, cells[string][index - 1], method, worse[Math.floor(draws.worseTrial * worse.length)])
+    this.#take(strings, own, at - 2, draws.worseTrial)
   }
 
-  #take(string: number, cell: PlanCell, method: number, trial: number): void {
-    const at = method * cell.n + trial
-    this.lockS = cell.lockS[at]
-    this.errorCents = cell.errorCents[at] - this.#records.ownCents[string][at] + this.#ownCents
+  /** `drawn` in [0, 1): which of the plucks that may stand for one of this string. */
+  #take({ places, ownCents, recorded }: Strings, own: number, at: number, drawn: number): void {
+    const { alike, lockS, noiseCents } = recorded[at]
+    const place = Math.floor(places[own] * lockS.length)
+    const from = alike.from[place]
+    const taken = from + Math.floor(drawn * (alike.to[place] - from))
+    this.lockS = lockS[taken]
+    this.errorCents = noiseCents[taken] + ownCents[own]
+  }
+
+  #sorted(string: number, method: number): Strings {
+    const cells = this.#records.cells[string]
+    const { n } = cells[0]
+    const ofMethod = (values: Float64Array): Float64Array => values.subarray(method * n, (method + 1) * n)
+    const ownCents = ofMethod(this.#records.ownCents[string])
+    const lost = lostOf(cells, method)
+    const recorded = cells.flatMap((cell, ratio) => {
+      // The same draws for every method: what one room moment does to one it does to all.
+      const random = this.#resampledBy === null ? null : randomStream(this.#resampledBy, 'resampled', string, ratio)
+      const [lockS, errorCents] = [ofMethod(cell.lockS), ofMethod(cell.errorCents)]
+      return nearAndFar(cell).map((trials): Recorded => {
+        const drawn = random === null ? trials : trials.map(() => trials[random.whole(trials.length)])
+        const alike = alikeOf(lockS, lost, drawn)
+        return {
+          alike,
+          lockS: Float64Array.from(alike.trials, (trial) => lockS[trial]),
+          noiseCents: Float64Array.from(alike.trials, (trial) => errorCents[trial] - ownCents[trial]),
+        }
+      })
+    })
+    const offsetsCents = ofMethod(this.#records.offsetsCents[string])
+    const made = { places: placesOf(lost), offsetsCents, ownCents, recorded }
+    this.#strings[string][method] = made
+    return made
   }
 }
 
-const listFor = ({ near, far }: Lists, isFar: boolean): Uint32Array => (isFar ? far : near)
-
-function listsOf({ n, detuneCents }: PlanCell): Lists {
+function nearAndFar({ n, detuneCents }: PlanCell): [near: Uint32Array, far: Uint32Array] {
   const all = Uint32Array.from({ length: n }, (_, trial) => trial)
   const near = all.filter((trial) => Math.abs(detuneCents[trial]) <= nearCents)
   const far = all.filter((trial) => Math.abs(detuneCents[trial]) > nearCents)
-  return { near: near.length === 0 ? far : near, far: far.length === 0 ? near : far }
+  return [near.length === 0 ? far : near, far.length === 0 ? near : far]
 }
