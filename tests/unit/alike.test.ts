@@ -87,7 +87,7 @@ describe('plucks that may stand for those of one string', () => {
     const share = mean / plucksEach
     const coin = plucksEach * share * (1 - share)
     // Kinds of some 130 recorded plucks differ in their share by a deviation of 0.04 by chance: 64 * 0.0016 more. A variance of 600
-    // is known to 5.8 %: four of those. With the cell's own loss counted in, it would be half as much again.
+    // is known to 5.8 %: four of those. With the cell's own loss counted in, it would be more than twice as much.
     expect(variance / coin).toBeLessThan(1 + (64 * 0.0016) / coin + 4 * 0.058)
   })
 })

