@@ -4,7 +4,7 @@ import { linesNear } from '../../src/core/room/linesnear.ts'
 import { type NoiseFigures, noiseFigures } from '../../src/core/room/noisetake.ts'
 import { type SteadyLine, steadyLines } from '../../src/core/room/steadylines.ts'
 import { type StringFigures, type StringPartial, stringFigures } from '../../src/core/room/stringtake.ts'
-import { stringVerdict } from '../../src/core/room/verdict.ts'
+import { isAnother, stringVerdict } from '../../src/core/room/verdict.ts'
 import { makeTake, roomStrings } from './roomtakes.ts'
 
 const strings = [
@@ -108,6 +108,18 @@ describe('verdict', () => {
       kind: 'not-heard',
       sentence: 'E2: not heard in this take.',
     })
+  })
+
+  it('says nothing of a string but that another one sounded in its place', () => {
+    const verdict = stringVerdict(string, heard, room([]), 'A2')
+    expect(verdict).toEqual({
+      string: 'E2',
+      kind: 'other-string',
+      sentence: 'E2: A2 sounded in its place.',
+      reasons: [],
+    })
+    expect(isAnother(verdict)).toBe(true)
+    expect(isAnother(stringVerdict(string, heard, room([]), 'E2'))).toBe(false)
   })
 
   it('tells an octave by every other partial, and no string that one partial or one kind is weak in', () => {

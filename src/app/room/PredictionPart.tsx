@@ -16,7 +16,7 @@ import { methodIdOf } from '../run/names.ts'
 import '../style/roomprediction.css'
 import { type PredictedHere, predictHere, sessionPlucks } from './predict.ts'
 import { centsWords, endsWords, secondsWords } from './predictionwords.ts'
-import type { Judged } from './roomstore.ts'
+import { type Judged, ownFigures } from './roomstore.ts'
 
 interface Progress {
   readonly done: number
@@ -42,10 +42,8 @@ export function PredictionPart(props: PredictionProps) {
   const [problem, setProblem] = useState<string | null>(null)
   const abort = useRef<AbortController | null>(null)
   const measured = strings.flatMap((string) => {
-    const own = judged[string.id]
-    return own === undefined || own.figures.ratioDb === null || own.figures.f1Hz === null
-      ? []
-      : [{ string, figures: own.figures }]
+    const figures = ownFigures(judged, string.id)
+    return figures === null || figures.ratioDb === null || figures.f1Hz === null ? [] : [{ string, figures }]
   })
   // A string taken again, or another choice of methods, is another question: an old answer would be of something else.
   const [asked, setAsked] = useState({ noise, judged, methods })

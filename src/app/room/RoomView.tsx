@@ -17,7 +17,7 @@ import { LevelMeterPicture } from './LevelMeterPicture.tsx'
 import { firstMethods, LivePart } from './LivePart.tsx'
 import { NoiseResult } from './NoiseResult.tsx'
 import { PredictionPart } from './PredictionPart.tsx'
-import { useRoom } from './roomstore.ts'
+import { ownFigures, useRoom } from './roomstore.ts'
 import { StringBar } from './StringBar.tsx'
 import { StringsTable, Verdicts } from './StringsResult.tsx'
 import {
@@ -77,7 +77,7 @@ export function RoomView() {
     )
   }
   const taking = ['noise', 'pluck', 'keep'].includes(guide.step)
-  const own = strings.flatMap(({ id }) => judged[id]?.figures ?? [])
+  const own = strings.flatMap(({ id }) => ownFigures(judged, id) ?? [])
   const live = input !== null && (
     <LivePart
       key="live"

@@ -5,7 +5,7 @@ import type { RoomString } from '../../core/room/roomstring.ts'
 import type { StringFigures } from '../../core/room/stringfigures.ts'
 import { levelMomentsS } from '../../core/study/levels.ts'
 import { Fold } from '../bench/Fold.tsx'
-import type { Judged } from './roomstore.ts'
+import { type Judged, ownFigures } from './roomstore.ts'
 import { number, withRange } from './words.ts'
 
 export interface ResultProps {
@@ -34,8 +34,8 @@ export function Verdicts({ strings, judged }: Omit<ResultProps, 'noise'>) {
 
 export function StringsTable({ strings, noise, judged }: ResultProps) {
   const rows = strings.flatMap((string) => {
-    const own = judged[string.id]
-    return own === undefined ? [] : [{ string, figures: own.figures }]
+    const figures = ownFigures(judged, string.id)
+    return figures === null ? [] : [{ string, figures }]
   })
   if (rows.length === 0) return null
   return (

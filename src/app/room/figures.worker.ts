@@ -47,13 +47,8 @@ function answerTo(order: FiguresOrder): FiguresAnswer {
   const noise = noises.get(order.take)
   if (noise === undefined) throw new Problem('the noise of this take has no figures', 'noise')
   const figures = stringFigures(order.samples, order.sampleRateHz, order.string, noise)
-  const verdict = stringVerdict(order.string, figures, noise)
-  return {
-    kind: 'string',
-    figures,
-    verdict,
-    found: findString(order.samples, order.sampleRateHz, noise.strings, noise),
-  }
+  const found = findString(order.samples, order.sampleRateHz, noise.strings, noise)
+  return { kind: 'string', figures, verdict: stringVerdict(order.string, figures, noise, found.id), found }
 }
 
 scope.onmessage = ({ data: { ticket, order } }) => {

@@ -2,10 +2,11 @@
 import type { JudgedTake } from '../../core/room/comparetakes.ts'
 import type { RoomString } from '../../core/room/roomstring.ts'
 import type { StringFigures } from '../../core/room/stringfigures.ts'
+import { isAnother } from '../../core/room/verdict.ts'
 import { figuresOf } from './figures.ts'
 import { takeById } from './takes.ts'
 
-/** A sentence where there are none. Only the guided parts count. */
+/** A sentence where there are none. Only the guided parts count, and of them those in which the string itself sounded. */
 export async function figuresOfTake(id: string, strings: readonly RoomString[]): Promise<JudgedTake | string> {
   const take = await takeById(id)
   if (take === null) return 'This take is gone from the browser.'
@@ -22,7 +23,7 @@ export async function figuresOfTake(id: string, strings: readonly RoomString[]):
     // Extra parts were kept by hand: nobody says when their pluck begins, or that there is one.
     if (string === undefined || own === undefined || !part.name.startsWith('string-')) continue
     const told = await figuresOf({ kind: 'string', take: id, samples: own, sampleRateHz, string })
-    if (told.kind === 'string') judged.set(string.id, told.figures)
+    if (told.kind === 'string' && !isAnother(told.verdict)) judged.set(string.id, told.figures)
   }
   return {
     noise: answer.noise,

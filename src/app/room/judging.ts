@@ -1,6 +1,7 @@
 /** Figures of kept parts, asked for and put where the page sees them. What they mean for the guide is told to whoever asked. */
 import type { GuideEvent } from '../../core/room/guide.ts'
 import type { RoomString } from '../../core/room/roomstring.ts'
+import { isAnother } from '../../core/room/verdict.ts'
 import { figuresOf } from './figures.ts'
 import { useRoom } from './roomstore.ts'
 
@@ -40,11 +41,9 @@ export async function judgeString(
   }
   const { figures, verdict, found } = answer
   set(({ judged }) => ({ judged: { ...judged, [string.id]: { figures, verdict } } }))
-  if (found.id !== null && found.id !== string.id) {
-    return { kind: 'refused', string: string.id, why: 'other-string', other: found.id }
-  }
-  // The finder calls no string for it: an octave of the asked one is none of the instrument's.
-  if (verdict.kind === 'octave') return { kind: 'refused', string: string.id, why: 'other-string', other: null }
+  // The finder calls no string for an octave of the asked one: it is none of the instrument's.
+  const other = verdict.kind === 'octave' ? null : found.id
+  if (isAnother(verdict)) return { kind: 'refused', string: string.id, why: 'other-string', other }
   if (verdict.kind === 'not-heard') return { kind: 'refused', string: string.id, why: 'not-heard', other: null }
   return null
 }

@@ -8,7 +8,7 @@ import { beginGuide } from '../../core/room/guide.ts'
 import type { NoiseFigures } from '../../core/room/noisetake.ts'
 import type { RoomString } from '../../core/room/roomstring.ts'
 import type { StringFigures } from '../../core/room/stringfigures.ts'
-import type { Verdict } from '../../core/room/verdict.ts'
+import { isAnother, type Verdict } from '../../core/room/verdict.ts'
 import { noteOf } from '../../core/study/instrumentstrings.ts'
 import type { StudyString } from '../../core/study/study.ts'
 import type { Live } from '../../host/live.ts'
@@ -75,3 +75,9 @@ export const asRoomString = (string: StudyString): RoomString => ({
   targetHz: string.targetHz,
   stiffness: Number(string.pluck.stiffness ?? 0) * 2 ** (Number(string.pluck.fret ?? 0) / 6),
 })
+
+/** The string's own figures; null: it was not plucked yet, or another note sounded in its place. */
+export function ownFigures(judged: Readonly<Record<string, Judged>>, id: string): StringFigures | null {
+  const own = judged[id]
+  return own === undefined || isAnother(own.verdict) ? null : own.figures
+}

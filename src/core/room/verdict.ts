@@ -13,7 +13,15 @@ import type { SteadyLine } from './steadylines.ts'
 import type { StringFigures } from './stringfigures.ts'
 
 /** Worst first. */
-export type VerdictKind = 'not-heard' | 'octave' | 'under-room' | 'line-near' | 'ringing' | 'fades' | 'clear'
+export type VerdictKind =
+  | 'other-string'
+  | 'not-heard'
+  | 'octave'
+  | 'under-room'
+  | 'line-near'
+  | 'ringing'
+  | 'fades'
+  | 'clear'
 
 export interface Verdict {
   /** Id of the string. */
@@ -32,11 +40,24 @@ const mostLines = 3
 /** Ratios at a moment are over 100 ms about it. */
 const momentS = 0.1
 
-export function stringVerdict(string: RoomString, figures: StringFigures, noise: NoiseFigures): Verdict {
+/** Whether another note than the string's own sounded: its figures are then of no string that was asked for. */
+export const isAnother = ({ kind }: Verdict): boolean => kind === 'other-string' || kind === 'octave'
+
+/** `found`: id of the one string that the finder called in this take (stringfinder.ts); null: none. */
+export function stringVerdict(
+  string: RoomString,
+  figures: StringFigures,
+  noise: NoiseFigures,
+  found: string | null = null,
+): Verdict {
   const { title } = string
   const lines = linesNear(string, figures, noise).filter(({ overPartialDb }) => (overPartialDb ?? 0) >= leastLineDb)
   const ringing = figures.ringing.filter(({ overStringDb }) => overStringDb >= leastRingingDb)
   const titleOf = (id: string): string => noise.strings.find((other) => other.id === id)?.title ?? id
+  if (found !== null && found !== string.id) {
+    const sentence = `${title}: ${titleOf(found)} sounded in its place.`
+    return { string: string.id, kind: 'other-string', sentence, reasons: [] }
+  }
   const facts = [
     ...lines.slice(0, mostLines).map((near) => ({ kind: 'line-near' as const, words: lineWords(near) })),
     ...ringing.map((one) => ({
