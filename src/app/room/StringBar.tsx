@@ -26,7 +26,7 @@ export function StringBar(props: { frozen: boolean; onFreeze(): void; onKeep(): 
               type="button"
               className="button room-string"
               aria-pressed={aimed === id}
-              disabled={guide.noise !== 'kept' && !listening}
+              disabled={guide.noise !== 'kept' && input === null}
               onClick={() => press(id)}
             >
               <span>{title}</span>
@@ -66,7 +66,7 @@ export function StringBar(props: { frozen: boolean; onFreeze(): void; onKeep(): 
           className="button tall"
           aria-pressed={props.frozen}
           aria-keyshortcuts="f"
-          disabled={!listening}
+          disabled={input === null}
           onClick={props.onFreeze}
         >
           Freeze 20 s
@@ -75,7 +75,7 @@ export function StringBar(props: { frozen: boolean; onFreeze(): void; onKeep(): 
           type="button"
           className="button main"
           aria-keyshortcuts="k"
-          disabled={!listening}
+          disabled={input === null}
           onClick={props.onKeep}
         >
           Keep take

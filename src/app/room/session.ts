@@ -19,6 +19,7 @@ import type { FromHearing } from './hearingmessages.ts'
 import { holdBench, releaseBench } from './holdbench.ts'
 import { judgeNoise, judgeString } from './judging.ts'
 import { addExtra, addGuided, brokenBy, takeUnderWay, wishOf } from './keeping.ts'
+import { forgetLast, inputStands, lastSeconds } from './lastseconds.ts'
 import { setLevel, soundFlows } from './levels.ts'
 import { aimedString, aimFind, asRoomString, type OpenInput, useRoom } from './roomstore.ts'
 import { deviceSource, inventedSource, type Source } from './sources.ts'
@@ -41,8 +42,6 @@ let instrumentTitle = ''
 let takeInput = ''
 /** Longer than a pluck is kept. */
 const againMs = 6000
-/** All that the live worker keeps. */
-const frozenS = 20
 let studyStrings: readonly StudyString[] = []
 
 /** Another instrument begins another take; the same one, changed or not, leaves a take that is under way alone. */
@@ -79,6 +78,7 @@ export async function openDevice(wanted = get().device): Promise<void> {
         onState(state) {
           const { input } = get()
           if (input === null) return
+          inputStands(input.live, state.kind)
           set({ input: { ...input, state }, problem: state.mend === null ? null : state.what })
           tell({ kind: 'listening', on: isHeard(state) })
         },
@@ -163,6 +163,7 @@ export async function closeInput(): Promise<void> {
   token++
   const closing = opened
   opened = null
+  forgetLast()
   setLevel(null)
   set({ input: null, problem: null })
   tell({ kind: 'listening', on: false })
@@ -276,7 +277,7 @@ async function stringKept(
 /** The last seconds of what was heard; null: no input is open. */
 export async function freeze(): Promise<(Snapshot & { readonly sampleRateHz: number }) | null> {
   const { input } = get()
-  const snapshot = (await input?.live.snapshot(frozenS)) ?? null
+  const snapshot = input === null ? null : await lastSeconds(input.live)
   return input === null || snapshot === null ? null : { ...snapshot, sampleRateHz: input.rateHz }
 }
 
