@@ -6,10 +6,11 @@
  */
 import { spawnSync } from 'node:child_process'
 import { mkdtempSync, rmSync } from 'node:fs'
+import { createServer } from 'node:net'
 import { tmpdir } from 'node:os'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
-import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core'
+import { type Browser, type BrowserContext, type BrowserContextOptions, chromium, type Page } from 'playwright-core'
 import { build, type InlineConfig, preview } from 'vite'
 
 const root = join(dirname(fileURLToPath(import.meta.url)), '../..')
@@ -44,6 +45,52 @@ function executable(): string {
 
 export const launchBrowser = (extraFlags: readonly string[] = []): Promise<Browser> =>
   chromium.launch({ executablePath: executable(), args: [...flags, ...extraFlags] })
+
+/** What Playwright asks for so that a tab out of sight goes on as if it were seen. */
+const neverHidden = [
+  '--disable-background-timer-throttling',
+  '--disable-backgrounding-occluded-windows',
+  '--disable-renderer-backgrounding',
+]
+
+export interface TabbedBrowser {
+  /** Its pages are tabs of one window. */
+  readonly context: BrowserContext
+  close(): Promise<void>
+}
+
+/**
+ * A browser as a person has it: a tab behind another is hidden and its timers are slowed. Playwright tells every page that it
+ * opens that it has the focus, which makes it visible; only over a connection of its own can it be asked not to.
+ */
+export async function launchTabbed(extraFlags: readonly string[]): Promise<TabbedBrowser> {
+  const port = await freePort()
+  const browser = await chromium.launch({
+    executablePath: executable(),
+    args: [...flags, ...extraFlags, `--remote-debugging-port=${port}`],
+    ignoreDefaultArgs: neverHidden,
+  })
+  const connected = await chromium.connectOverCDP(`http://127.0.0.1:${port}`, { noDefaults: true })
+  const [context] = connected.contexts()
+  if (context === undefined) throw new Error('the browser has no window')
+  return {
+    context,
+    async close() {
+      await connected.close()
+      await browser.close()
+    },
+  }
+}
+
+const freePort = (): Promise<number> =>
+  new Promise((resolve, reject) => {
+    const server = createServer()
+    server.on('error', reject)
+    server.listen(0, '127.0.0.1', () => {
+      const address = server.address()
+      server.close(() => resolve(typeof address === 'object' && address !== null ? address.port : 0))
+    })
+  })
 
 export interface Site {
   /** Ends in a slash. */
@@ -112,6 +159,16 @@ export async function openPage(
   prepare: (page: Page) => Promise<void> = async () => {},
 ): Promise<OpenedPage> {
   const context = await browser.newContext(options)
+  return { ...(await openTab(context, site, path, prepare)), close: () => context.close() }
+}
+
+/** The same as one more tab of a context. */
+export async function openTab(
+  context: BrowserContext,
+  site: Site,
+  path: string,
+  prepare: (page: Page) => Promise<void>,
+): Promise<OpenedPage> {
   const page = await context.newPage()
   const problems: string[] = []
   page.on('pageerror', (error) => problems.push(`page: ${error.message}`))
@@ -125,5 +182,5 @@ export async function openPage(
   })
   await prepare(page)
   await page.goto(site.url + path)
-  return { page, problems, close: () => context.close() }
+  return { page, problems, close: () => page.close() }
 }

@@ -282,7 +282,7 @@ describe.skipIf(browserPath === null)('capture on the Room page', () => {
   }, 240_000)
 })
 
-/** A hidden or busy page at its worst: its thread stands still, longer than the ring holds (4 s). Headless tabs are never hidden. */
+/** A hidden or busy page at its worst: its thread stands still, longer than the ring holds (4 s). A tab that is hidden: hidden.test.ts. */
 async function stopThread(page: Page, seconds: number): Promise<void> {
   const session = await page.context().newCDPSession(page)
   await session.send('Debugger.enable')

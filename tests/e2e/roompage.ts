@@ -1,0 +1,102 @@
+/** What several tests do on the Room page: open its input, watch what it says and when, take its file and find it in what was played. */
+import { readFileSync, rmSync } from 'node:fs'
+import { join } from 'node:path'
+import type { Page } from 'playwright-core'
+import type { RoomTake } from '../../src/app/room/take.ts'
+import { takeOfZip } from '../../src/app/room/takezip.ts'
+
+export interface Said {
+  /** Seconds since the device was opened, which is when the fake one begins to play. */
+  readonly atS: number
+  readonly text: string
+}
+
+/** What the page has said since it was opened, in order. */
+interface Watched {
+  openedMs: number
+  readonly asked: Said[]
+  /** The string in hand of the live picture; '' for none. */
+  readonly called: Said[]
+  readonly streams: MediaStream[]
+}
+
+declare global {
+  interface Window {
+    watched: Watched
+  }
+}
+
+/** Before the page begins: notes when the device is opened, every change of what is asked for and of the string that is named. */
+export function watchPage(): void {
+  const watched: Watched = { openedMs: Number.NaN, asked: [], called: [], streams: [] }
+  Object.assign(window, { watched })
+  const { mediaDevices } = navigator
+  const ask = mediaDevices.getUserMedia.bind(mediaDevices)
+  mediaDevices.getUserMedia = async (wish) => {
+    const stream = await ask(wish)
+    watched.openedMs = performance.now()
+    watched.streams.push(stream)
+    return stream
+  }
+  const note = (list: Said[], selector: string): void => {
+    const text = document.querySelector(selector)?.textContent ?? ''
+    if (text === (list.at(-1)?.text ?? '')) return
+    list.push({ atS: (performance.now() - watched.openedMs) / 1000, text })
+  }
+  new MutationObserver(() => {
+    note(watched.asked, '.room-ask-title')
+    note(watched.called, '.live-target strong')
+  }).observe(document, { subtree: true, childList: true, characterData: true })
+}
+
+export const askedOn = (page: Page): Promise<Said[]> => page.evaluate(() => window.watched.asked)
+export const calledOn = (page: Page): Promise<Said[]> => page.evaluate(() => window.watched.called)
+
+/** How long the file has played, seconds. */
+export const playedOn = (page: Page): Promise<number> =>
+  page.evaluate(() => (performance.now() - window.watched.openedMs) / 1000)
+
+/** Resolves when the file has played for so long. */
+export async function playedFor(page: Page, seconds: number): Promise<void> {
+  await page.waitForTimeout(1000 * Math.max(0, seconds - (await playedOn(page))))
+}
+
+/** For a machine with other work to do: no limit here says how fast the page is. */
+export const patient = { timeout: 60_000 }
+
+/** From the reminder to the open input, by a pedal's key alone. */
+export async function openInputByKeys(page: Page): Promise<void> {
+  await page.getByText('First: is the house muted?').waitFor(patient)
+  await page.keyboard.press('PageDown')
+  await page.getByRole('button', { name: 'Open the input' }).waitFor(patient)
+  await page.keyboard.press('PageDown')
+  await page.getByText('Damp all strings').waitFor(patient)
+}
+
+/** One word of the level meter: "RMS −20". */
+export const levelWord = (page: Page, name: string): Promise<string | null> =>
+  page.locator(`[data-level="${name}"]`).textContent()
+
+export const lostWords = 'Sound was lost on the way'
+
+/** The newest take as the page saves it into `folder`. */
+export async function savedTake(page: Page, folder: string): Promise<RoomTake> {
+  const session = await page.context().newCDPSession(page)
+  await session.send('Browser.setDownloadBehavior', { behavior: 'allow', downloadPath: folder, eventsEnabled: true })
+  const done = new Promise<string>((resolve) => {
+    let name = ''
+    session.on('Browser.downloadWillBegin', ({ suggestedFilename }) => {
+      name = suggestedFilename
+    })
+    session.on('Browser.downloadProgress', ({ state }) => {
+      if (state === 'completed') resolve(name)
+    })
+  })
+  await page.getByRole('button', { name: 'Save as a file' }).first().click()
+  const path = join(folder, await done)
+  const take = await takeOfZip(new Uint8Array(readFileSync(path)))
+  // The browser gives another name to a second file of that name.
+  rmSync(path)
+  await session.detach()
+  return take
+}
