@@ -3,8 +3,8 @@
  *
  * What the fake device cannot do (be unplugged, mute itself, run at another rate, let the clock stand) is done at the page's own
  * seam with the browser: `getUserMedia`, `enumerateDevices` and `AudioContext` are wrapped before the page starts, and each such
- * test says so. A loss of blocks cannot be made on demand: tests/unit/hostworklets.test.ts leaves quanta out. What a take says
- * of holes, silence and overload in its samples: tests/unit/room-partfaults.test.ts.
+ * test says so. A loss of blocks cannot be made on demand: tests/unit/hostworklets.test.ts leaves quanta out. What is said
+ * of levels, holes, silence and overload: capturesound.test.ts.
  */
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'

@@ -19,7 +19,7 @@ import {
   patient,
   playedFor,
   playedOn,
-  savedTake,
+  savedTakeIn,
   watchPage,
 } from './roompage.ts'
 import { strings } from './stringsplayed.ts'
@@ -51,7 +51,7 @@ const fewestReadings = 20
 
 /** One part of the newest take as it is saved, found in what was played; silence at its end is told apart. */
 async function savedPart(page: Page, folder: string, name: string): Promise<Placed & { seconds: number }> {
-  const take = await savedTake(page, folder)
+  const take = await savedTakeIn(folder, page)
   const all = take.samples.get(name) ?? new Float32Array()
   const kept = all.subarray(0, 1 + all.findLastIndex((sample) => sample !== 0))
   const { sampleRateHz } = take.head

@@ -45,11 +45,18 @@ export function pluckedRoom(
   return Float32Array.from(sound, (value) => (peak / most) * value)
 }
 
+/** What the page is to find of it: the pitch that it settles at, whatever its partials deviate by, and its stiffness. */
+export function truthOf({ string, cents, ringS }: PlacedPluck, rateHz: number, seed: number) {
+  const { settledHz, stiffness } = rendered(string, cents, ringS, rateHz, seed)
+  return { settledHz, stiffness }
+}
+
 /** `unit` makes the mean square of its first second 1. */
 function rendered(string: StudyString, cents: number, ringS: number, rateHz: number, seed: number) {
   const pluck = syntheticPluck(string, 0, hzFromCents(cents, string.targetHz))
   const durationS = Math.max(1.1, ringS + stopS)
   const scene = { sampleRateHz: rateHz, durationS, seed, plucks: [pluck], noises: [], room: null }
-  const { samples } = renderString(scene, new Map())
-  return { samples, unit: 1 / Math.sqrt(meanSquareOfFirstSecond(samples, scene)) }
+  const { samples, truth } = renderString(scene, new Map())
+  const unit = 1 / Math.sqrt(meanSquareOfFirstSecond(samples, scene))
+  return { samples, unit, settledHz: truth?.settledHz ?? Number.NaN, stiffness: pluck.stiffness }
 }

@@ -73,14 +73,36 @@ export async function openInputByKeys(page: Page): Promise<void> {
   await page.getByText('Damp all strings').waitFor(patient)
 }
 
+/** Longer than from one pluck to the next: what did not come by then was missed. */
+const nextMs = 6000
+/** Whether the page came to ask so. */
+export const asksFor = (page: Page, words: string): Promise<boolean> =>
+  page
+    .locator('.room-ask-title', { hasText: words })
+    .waitFor({ timeout: nextMs })
+    .then(
+      () => true,
+      () => false,
+    )
+
 /** One word of the level meter: "RMS −20". */
 export const levelWord = (page: Page, name: string): Promise<string | null> =>
   page.locator(`[data-level="${name}"]`).textContent()
 
 export const lostWords = 'Sound was lost on the way'
 
-/** The newest take as the page saves it into `folder`. */
-export async function savedTake(page: Page, folder: string): Promise<RoomTake> {
+const saveButton = (page: Page) => page.getByRole('button', { name: 'Save as a file' }).first()
+const takeAt = (path: string): Promise<RoomTake> => takeOfZip(new Uint8Array(readFileSync(path)))
+
+/** The newest take as the page saves it. */
+export async function savedTake(page: Page): Promise<RoomTake> {
+  const download = page.waitForEvent('download')
+  await saveButton(page).click()
+  return takeAt(await (await download).path())
+}
+
+/** The same in a browser of `launchTabbed`, whose downloads Playwright does not see. */
+export async function savedTakeIn(folder: string, page: Page): Promise<RoomTake> {
   const session = await page.context().newCDPSession(page)
   await session.send('Browser.setDownloadBehavior', { behavior: 'allow', downloadPath: folder, eventsEnabled: true })
   const done = new Promise<string>((resolve) => {
@@ -92,10 +114,10 @@ export async function savedTake(page: Page, folder: string): Promise<RoomTake> {
       if (state === 'completed') resolve(name)
     })
   })
-  await page.getByRole('button', { name: 'Save as a file' }).first().click()
+  await saveButton(page).click()
   const path = join(folder, await done)
-  const take = await takeOfZip(new Uint8Array(readFileSync(path)))
-  // The browser gives another name to a second file of that name.
+  const take = await takeAt(path)
+  // A second file of that name would get another one.
   rmSync(path)
   await session.detach()
   return take

@@ -13,6 +13,7 @@ import { browserPath, launchBrowser, openPage, type Site, servePages } from './b
 import { fakeInput, pcm16, seriousFaults } from './fakeinput.ts'
 import {
   askedOn,
+  asksFor,
   calledOn,
   levelWord,
   lostWords,
@@ -47,17 +48,6 @@ const lateS = 0.3
 /** Of the room alone while the string is looked for. */
 const fewestAloneS = 4
 
-/** Longer than from one pluck to the next: what did not come by then was missed. */
-const nextMs = 6000
-/** Whether the page came to ask so. */
-const asksFor = (page: Page, words: string): Promise<boolean> =>
-  page
-    .locator('.room-ask-title', { hasText: words })
-    .waitFor({ timeout: nextMs })
-    .then(
-      () => true,
-      () => false,
-    )
 const skip = (page: Page) => page.keyboard.press('s')
 const figuresMade = (page: Page) => page.getByText('Figures are being made').waitFor({ state: 'hidden', ...patient })
 
