@@ -10,6 +10,7 @@ import { levelStepDb, predictionStudy, predictionTrials } from '../../src/core/r
 import { chosenSentence } from '../../src/core/room/predictionchoice.ts'
 import { predictionOf } from '../../src/core/room/predictionoutcome.ts'
 import { stringFigures } from '../../src/core/room/stringtake.ts'
+import { usualGlides } from '../../src/core/room/usualglides.ts'
 import { parseStudy } from '../../src/core/study/parse.ts'
 import type { Outcome, Study } from '../../src/core/study/study.ts'
 import { trialAt } from '../../src/core/study/trial.ts'
@@ -20,7 +21,8 @@ const partial = {
   ...{ offsetCents: 1, offsetSpreadCents: 0.5, lineSpreadDb: { height: 0, tilt: 0 } },
 }
 const string = (id: string, over: Partial<PredictedString> = {}): PredictedString => ({
-  ...{ id, targetHz: 110, stiffness: 5e-5, partials: [partial, partial] },
+  ...{ id, targetHz: 110, stiffness: 5e-5, stiffnessSpread: 1e-5, partials: [partial, partial] },
+  glidesCents: usualGlides(null, 0),
   ...{ ratioDb: 8, ratioErrorDb: 2, ratioSpreadDb: 2 },
   ...over,
 })
@@ -67,20 +69,21 @@ describe('the study of a prediction', () => {
     expect(glides[0]).toBeCloseTo(-glides[1], 9)
   })
 
-  it('draws more of few strings, and glides from all parts of what is usual', () => {
-    const drawn = predictionStudy({ noise, strings, methods: choices, seed: 5 }).study.strings
-    expect(drawn).toHaveLength(12)
-    const deviates = drawn
-      .filter((_, at) => at % 2 === 0)
-      .map(({ pluck }) => Math.log(pluck.glideCents / 3) / 0.7)
-      .sort((a, b) => a - b)
-    // Sextiles of the absolute value of a standard normal: 0.211, 0.431, 0.674, 0.967, 1.383 (any table of its distribution; the
-    // parts are of 100 draws each, so an edge is off by a tenth of a part or so).
-    const edges = [0, 0.211, 0.431, 0.674, 0.967, 1.383, 4]
-    deviates.forEach((deviate, part) => {
-      expect(deviate).toBeGreaterThan(edges[part] - 0.08)
-      expect(deviate).toBeLessThan(edges[part + 1] + 0.08)
-    })
+  it('draws more of few strings, and glides from all parts of what is left open, on each string and over all', () => {
+    const numbered = strings.map((one) => ({ ...one, glidesCents: Array.from({ length: 64 }, (_, i) => i) }))
+    const drawn = predictionStudy({ noise, strings: numbered, methods: choices, seed: 5 }).study.strings
+    expect(drawn).toHaveLength(24)
+    // The upper half of 64 values in six parts for the pairs of a string, each part in two for the strings.
+    const upper = drawn.flatMap(({ pluck }, at) => (at % 2 === 0 ? [((pluck.glideCents ?? 0) + 0.5) / 64 - 0.5] : []))
+    const lower = drawn.flatMap(({ pluck }, at) => (at % 2 === 1 ? [0.5 - ((pluck.glideCents ?? 0) + 0.5) / 64] : []))
+    const parts = (values: readonly number[], of: number) => values.map((value) => Math.floor(2 * of * value))
+    const numbers = (of: number) => Array.from({ length: of }, (_, part) => part)
+    // A value stands for a 64th: of twelve parts of 32 it may fall to the next one.
+    for (const own of [upper.slice(0, 6), upper.slice(6)]) expect(parts(own, 6).sort()).toEqual(numbers(6))
+    expect(
+      upper.toSorted((a, b) => a - b).every((value, part) => Math.abs(24 * value - part - 0.5) <= 0.5 + 24 / 64),
+    ).toBe(true)
+    for (const [at, value] of upper.entries()) expect(Math.abs(value - lower[at])).toBeLessThanOrEqual(1 / 64)
   })
 
   it('moves all partials that were taken from a line by what the line leaves open, together', () => {
@@ -111,18 +114,20 @@ describe('the study of a prediction', () => {
     expect(predictionStudy({ noise, strings: known, methods: choices, seed: 5, pairs: 1 }).study.snrsDb).toEqual([0])
   })
 
-  it('is run in half of its trials, in which every string, stretch and level weighs as much as in the whole', () => {
-    const trials = predictionTrials(study).map((index) => trialAt(study, index))
+  it('is run in a quarter of its trials, in which every string, stretch and level weighs as much as in the whole', () => {
+    const own = predictionStudy({ noise, strings, methods: choices, seed: 5, pairs: 2 }).study
+    const trials = predictionTrials(own).map((index) => trialAt(own, index))
     expect(trials).toHaveLength(16)
     const counts = new Map<string, number>()
     for (const { string: id, room, snrDb } of trials) {
-      const pair = id.slice(0, id.lastIndexOf(' #'))
-      for (const key of [`${id} ${room}`, `${id} ${snrDb}`, `${pair} ${room} ${snrDb}`]) {
+      const of = id.slice(0, id.lastIndexOf(' #'))
+      const pair = `${of} pair ${Number(id.slice(id.lastIndexOf('#') + 1)) >> 1}`
+      for (const key of [`${id} ${snrDb}`, `${pair} ${room}`, `${of} ${room} ${snrDb}`]) {
         counts.set(key, (counts.get(key) ?? 0) + 1)
       }
     }
-    // 4 strings in 4 stretches once, at 2 levels twice; 2 pairs in 4 stretches at 2 levels once.
-    expect([...counts.values()].sort()).toEqual([...Array(32).fill(1), ...Array(8).fill(2)])
+    // 8 drawn strings at 2 levels, 4 pairs in 4 stretches, 2 strings in 4 stretches at 2 levels: once each.
+    expect([...counts.values()]).toEqual(Array(48).fill(1))
   })
 
   it('is refused without strings, methods or enough noise', () => {

@@ -26,7 +26,7 @@ const heard: StringFigures = {
   ...{ string: 'E2', onsetS: 0.5, heardS: 2.5, f1Hz: 82.5, offCents: 2, f1SpreadCents: 0.1, stiffness: 6e-5 },
   ...{ stiffnessSpread: 1e-6, scatterCents: 1, decayS: 5, ratioDb: 14.2, ratioAtDb: [16, 15, 12, 8] },
   partials: Array.from({ length: 10 }, (_, i) => partial(i + 1, 20)),
-  ...{ ringing: [], missing: {} },
+  ...{ glide: null, ringing: [], missing: {} },
 }
 
 /** 1e-8 / Hz everywhere: the band of partial 1, 4.76 Hz, holds -73.2 dB. */

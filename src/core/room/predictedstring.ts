@@ -16,6 +16,7 @@ import { chiSquareOverFreedom } from './chisquare.ts'
 import { ratioSpreadDb } from './comparetakes.ts'
 import type { NoiseFigures } from './noisetake.ts'
 import type { StringFigures, StringPartial } from './stringfigures.ts'
+import { usualGlides } from './usualglides.ts'
 
 /** Standard deviations beside values. */
 export interface PredictedPartial {
@@ -37,9 +38,13 @@ export interface PredictedPartial {
 export interface PredictedString {
   readonly id: string
   readonly targetHz: number
-  /** What nobody measured in the room (glide, knock of the pluck) is usual for its kind; absent: for an electric guitar's. */
+  /** What nobody measured in the room (knock of the pluck) is usual for its kind; absent: for an electric guitar's. */
   readonly kind?: Kind
   readonly stiffness: number
+  /** Standard deviation of it. */
+  readonly stiffnessSpread: number
+  /** Of a pluck of usual force, at the onset, cents: equally likely values, rising. */
+  readonly glidesCents: readonly number[]
   /** k = 1 first, without gaps. */
   readonly partials: readonly PredictedPartial[]
   /** String over the room's mean, first second. */
@@ -82,6 +87,9 @@ const bandEdge = 2 ** (50 / 1200)
 const z99 = 2.326
 const fitS = 1.25
 
+/** Of the stiffness known beforehand: gauges of one name differ (as measuredlaw.ts takes it). */
+const knownShare = 0.3
+
 /** null: without a ratio, a pitch or one partial that is told there is nothing to predict from. */
 export function predictedString(
   figures: StringFigures,
@@ -109,6 +117,8 @@ export function predictedString(
     targetHz,
     ...(kind === undefined ? {} : { kind }),
     stiffness,
+    stiffnessSpread: figures.stiffnessSpread ?? knownShare * stiffness,
+    glidesCents: usualGlides(figures.glide, given),
     partials: Array.from({ length: partialCount }, (_, at): PredictedPartial => {
       const k = at + 1
       const own = partials.find((partial) => partial.k === k)

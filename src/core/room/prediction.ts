@@ -3,8 +3,8 @@
  * the noise take itself.
  *
  * A study's string stands for one that the take allows, drawn from how far its figures may be off; every second one is off by
- * as much the other way, which makes mean and variance of so few right where effects are proportional; the glide of the pluck, of
- * which a pluck in noise tells nothing and which moves claims most, is drawn evenly over all strings. A study's room stands for a
+ * as much the other way, which makes mean and variance of so few right where effects are proportional; the glide of the pluck,
+ * which moves claims most, is drawn evenly from what is left open of it, on each string and over all. A study's room stands for a
  * stretch of the noise take, a study's ratio for pluck and string a deviation softer or louder than measured.
  * So what a take leaves open is in the outcomes side by side, and `predictionOf` tells how much each matters. Methods learn
  * the room from the whole take. What a room does later than the take, nobody can tell from it.
@@ -32,7 +32,7 @@ export interface PredictionWish {
   readonly strings: readonly PredictedString[]
   readonly methods: readonly MethodChoice[]
   readonly seed: number
-  /** Pairs of strings drawn for each of the strings; absent: 1, of few strings as many as make six. */
+  /** Pairs of strings drawn for each of the strings; absent: as many as make twelve. */
   readonly pairs?: number
 }
 
@@ -42,8 +42,11 @@ export interface PredictionStudy {
   readonly recordings: Recordings
 }
 
-/** Two strings in two pairs would be off by about one deviation in all that is drawn, and never by two in the same direction. */
-const fewestPairs = 6
+/**
+ * Two pairs for each of six strings: with one, a string is off by its one deviate or by as much the other way, and medians over
+ * six such strings spread by too little.
+ */
+const fewestPairs = 12
 /** Of the noise take. More would overlap more: a take of 8 s holds four trials. */
 const stretches = 4
 /** Time to claim, after a lead in which early claims can be seen. */
@@ -71,7 +74,7 @@ export function predictionStudy({
   const offset = mean(noise.samples)
   const samples = noise.samples.map((sample) => sample - offset)
   const step = levelStepDb(strings)
-  const glides = stratified(strings.length * pairs, randomStream(seed, 'drawn glides'))
+  const glides = evenly(strings.length, pairs, randomStream(seed, 'drawn glides'))
   const study: Study = {
     ...studyDefaults,
     id: 'prediction',
@@ -83,7 +86,7 @@ export function predictionStudy({
         const pair = draw >> 1
         const way = draw % 2 === 0 ? 1 : -1
         const random = randomStream(seed, 'drawn string', string.id, pair)
-        return drawnString(string, draw, way * glides[at * pairs + pair], () => way * random.gaussian())
+        return drawnString(string, draw, 0.5 + way * glides[at * pairs + pair], () => way * random.gaussian())
       }),
     ),
     rooms: stretchesOf(noiseS - takeS),
@@ -96,15 +99,19 @@ export function predictionStudy({
 }
 
 /**
- * Those of its trials that are to be run: each drawn string hears every stretch at one of the two levels, by turns, its counterpart
- * at the other. Half the computing, and every stretch, level and string weighs as much as in the whole.
+ * Those of its trials that are to be run: each drawn string hears every second stretch, at the two levels by turns, its counterpart
+ * the others. A quarter of the computing, and every stretch, level and string weighs as much as in the whole.
  */
 export function predictionTrials(study: Study): number[] {
   const levels = study.snrsDb.length
-  return Array.from({ length: study.strings.length * study.rooms.length }, (_, at) => {
-    const turn = Math.floor(at / study.rooms.length) + (at % study.rooms.length)
-    return at * levels + (turn % levels)
-  })
+  const rooms = study.rooms.length
+  return study.strings.flatMap((_, string) =>
+    study.rooms.flatMap((_room, room) => {
+      if ((string + room) % 2 === 1) return []
+      const turn = (string >> 1) + (room >> 1)
+      return [(string * rooms + room) * levels + (turn % levels)]
+    }),
+  )
 }
 
 /** How far two equally likely levels stand from the middle so that they scatter as what is not known does, to 0.001 dB. */
@@ -131,30 +138,32 @@ function stretchesOf(spareS: number): StudyRoom[] {
 /** What is usual for a kind but stands in the measured partials, two slopes of decay as one. */
 const measuredAlready = { firstPartialOffsetCents: 0, partialScatterCents: 0, lateEarlyRatio: 1 }
 
-/** Drawn for each part, of which one is kept: parts are then as likely as each other within a tenth. */
-const perPart = 100
-
 /**
- * Absolute values of as many standard normal deviates, one from each of so many equally likely parts, in random order (McKay,
- * Beckman & Conover 1979, Technometrics 21:239-245). Of what matters most, few drawn strings must hold small and large
- * in turn, not what luck gives.
+ * For each of `pairs` of each string a number from 0 to 0.5, one from each of so many equal parts on every string, and over all
+ * strings one from each of so many parts of those, in random order (McKay, Beckman & Conover 1979, Technometrics 21:239-245): of
+ * what matters most, few drawn strings must hold small and large in turn, not what luck gives.
  */
-function stratified(count: number, random: Random): number[] {
-  const sorted = Float64Array.from({ length: count * perPart }, () => Math.abs(random.gaussian())).sort()
-  const values = Array.from({ length: count }, (_, part) => sorted[part * perPart + random.whole(perPart)])
-  for (let at = count - 1; at > 0; at--) {
-    const other = random.whole(at + 1)
-    const kept = values[at]
-    values[at] = values[other]
-    values[other] = kept
+function evenly(strings: number, pairs: number, random: Random): number[] {
+  const values = new Array<number>(strings * pairs)
+  for (let pair = 0; pair < pairs; pair++) {
+    const parts = Array.from({ length: strings }, (_, part) => part)
+    for (let at = strings - 1; at > 0; at--) {
+      const other = random.whole(at + 1)
+      const kept = parts[at]
+      parts[at] = parts[other]
+      parts[other] = kept
+    }
+    for (const [at, part] of parts.entries())
+      values[at * pairs + pair] = (0.5 * (pair + (part + random.uniform()) / strings)) / pairs
   }
   return values
 }
 
-/** `glide`, and `deviate` each time: of a standard normal. */
+/** `glide`: from 0 to 1, which of the likely ones. `deviate` each time: of a standard normal. */
 function drawnString(string: PredictedString, draw: number, glide: number, deviate: () => number): StudyString {
-  const { id, targetHz, kind = 'electric', stiffness, partials, ratioDb } = string
-  const glideCents = usualGlideCents * Math.exp(glideSpread * glide)
+  const { id, targetHz, kind = 'electric', partials, ratioDb, glidesCents } = string
+  const glideCents = glidesCents[Math.min(glidesCents.length - 1, Math.floor(glide * glidesCents.length))]
+  const stiffness = Math.max(0, string.stiffness + string.stiffnessSpread * deviate())
   return {
     id: `${id} #${draw}`,
     targetHz,
@@ -164,10 +173,6 @@ function drawnString(string: PredictedString, draw: number, glide: number, devia
     overStudyDb: ratioDb,
   }
 }
-
-/** Median of recorded notes (scene/kinds.ts); how far strings and hands differ is a guess, no source. */
-const usualGlideCents = 3
-const glideSpread = 0.7
 
 /** Limits of the settings that they become. */
 const [shortestDecayS, longestDecayS] = [0.05, 600]

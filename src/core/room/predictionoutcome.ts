@@ -127,14 +127,21 @@ function gridOf(strings: readonly PredictedString[], outcomes: readonly Outcome[
     const at = cell(place, draws.get(draw) ?? 0, stretches.get(room) ?? 0, levels.get(snrDb) ?? 0)
     heard[at][methods.indexOf(nameOf(outcome.method))] = heardOf(outcome)
   }
+  const heardOfDraw = (string: number, draw: number): number => {
+    let count = 0
+    for (let stretch = 0; stretch < stretches.size; stretch++) {
+      for (let level = 0; level < levels.size; level++) {
+        const own = heard[cell(string, draw, stretch, level)]
+        if (own.length > 0 && methods.some((_, at) => own[at] === undefined)) return refuse()
+        if (own.length > 0) count++
+      }
+    }
+    return count
+  }
+  const expected = heardOfDraw(0, 0)
   for (let string = 0; string < strings.length; string++) {
     for (let draw = 0; draw < draws.size; draw++) {
-      for (let stretch = 0; stretch < stretches.size; stretch++) {
-        const own = Array.from({ length: levels.size }, (_, level) => heard[cell(string, draw, stretch, level)])
-        const [told = []] = own.filter(({ length }) => length > 0)
-        const whole = own.every((one) => one.length === 0 || methods.every((_, at) => one[at] !== undefined))
-        if (told.length === 0 || !whole) return refuse()
-      }
+      if (expected === 0 || heardOfDraw(string, draw) !== expected) return refuse()
     }
   }
   const cellsOf = (string: number): number[] =>

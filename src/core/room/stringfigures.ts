@@ -3,6 +3,7 @@
  */
 import type { PartialStanding } from './partialstanding.ts'
 import type { RingingString } from './ringing.ts'
+import type { ToldGlide } from './toldglide.ts'
 
 export interface StringPartial {
   readonly k: number
@@ -53,6 +54,8 @@ export interface StringFigures {
   readonly scatterCents: number | null
   /** T60 of partial 1. */
   readonly decayS: number | null
+  /** How far this pluck glided; null: its readings after the onset are too few to tell. */
+  readonly glide: ToldGlide | null
   /** String over noise, over the first second; the noise take's power is taken out of the take's. */
   readonly ratioDb: number | null
   /** At each of `levelMomentsS` after the onset, over 100 ms. */

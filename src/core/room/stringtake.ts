@@ -24,6 +24,7 @@ import type { Missing, StringFigures } from './stringfigures.ts'
 import { risenOnset, stringOnset } from './stringonset.ts'
 import { meanDeviationCents, partialsOf } from './stringpartials.ts'
 import { ratiosOf } from './stringratios.ts'
+import { toldGlide } from './toldglide.ts'
 
 export type { StringFigures, StringPartial } from './stringfigures.ts'
 
@@ -87,6 +88,7 @@ export function stringFigures(
     stiffnessSpread: stiff?.stiffnessSpread ?? null,
     scatterCents: stiff?.scatterCents ?? null,
     decayS,
+    glide: onset === null ? null : toldGlide(samples, sampleRateHz, onset, f1Hz, noise.spectrum),
     ...ratios,
     partials,
     ringing: ringingOf(samples, sampleRateHz, onset, string, law, noise, missing),
@@ -104,7 +106,7 @@ function notHeard(string: RoomString, onsetS: number | null, takeS: number, miss
     onsetS,
     heardS: takeS - (onsetS ?? 0),
     ...{ f1Hz: null, offCents: null, f1SpreadCents: null, stiffness: null, stiffnessSpread: null },
-    ...{ scatterCents: null, decayS: null, ratioDb: null },
+    ...{ scatterCents: null, decayS: null, glide: null, ratioDb: null },
     ratioAtDb: levelMomentsS.map(() => null),
     ...{ partials: [], ringing: [], missing },
   }
