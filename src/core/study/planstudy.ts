@@ -9,6 +9,11 @@ import type { MethodChoice, Study, StudyRoom } from './study.ts'
 
 /** Plucks a cell: 50 near and 50 far, so that neither kind has under 50. */
 const repeats = 100
+/**
+ * A turn from 20 c off leaves 3 c (a gain off by 0.15) and 1 c of the peg; let go is at 7 c at most. Within 30 c, as elsewhere, few are as
+ * near: where a stage's bass line plays the string's own note, only those are disturbed by it.
+ */
+const nearDetuneCents = 10
 /** As a plan's own spread of ratios from pluck to pluck is by default: no two plucks are alike. */
 const unevenDb = 4
 /** A second and a half after the pluck: nobody waits longer for a display before plucking again. */
@@ -37,6 +42,7 @@ export interface PlanStudyWish {
 }
 
 type PlanOutline = Pick<Study, 'strings' | 'rooms' | 'snrsDb' | 'repeats' | 'takeS' | 'methods'> & {
+  readonly detuneCents: number
   readonly farDetuneCents: number
   readonly unevenDb: number
 }
@@ -52,6 +58,7 @@ export const planOutline = ({
   repeats,
   takeS,
   methods: methodChoices(),
+  detuneCents: nearDetuneCents,
   // As far as an aimed method searches, and as far as a reading may lead to a turn.
   farDetuneCents: 150,
   unevenDb,
