@@ -10,7 +10,6 @@ import type { Spectrum } from '../maths/spectrum.ts'
 import { centsBetween } from '../maths/units.ts'
 import { listen } from '../methods/listen.ts'
 import { partialFit } from '../methods/partial-fit.ts'
-import { pluckFields } from '../scene/pluckfields.ts'
 
 export interface ToldGlide {
   /** Of this pluck, at the onset. May be negative: noise moves it. */
@@ -19,8 +18,8 @@ export interface ToldGlide {
   readonly spreadCents: number
 }
 
-/** How fast a glide dies away: as everywhere in this project, an assumption. */
-const glideS = pluckFields.glideS.default
+/** Time constant with which a glide dies away: that of every kind of string (scene/kinds.ts), an assumption. */
+const glideS = 0.15
 /** Shorter windows show more of the glide, but are off by more in noise; six periods are what the method is fine with. */
 const [shortestS, periods] = [0.085, 6]
 /** Windows begin a quarter of a window apart. */
