@@ -79,4 +79,26 @@ describe('the learnt room of a trial', () => {
     expect(furthest).toBeLessThan(1e-9)
     expect(heard(study.seed).density).not.toEqual(wanted.density)
   })
+
+  it('is of as many stretches as the study says, which pairs of repeats take by turns', () => {
+    const two = { ...study, rooms: [roomById('stage')], repeats: 6, learntStretches: 2 }
+    /** Shapes: levels are those of each repeat's own string. */
+    const shapes = Array.from({ length: 6 }, (_, repeat) => {
+      const { density } = openStudy(two, none).replay(repeat).room
+      const total = density.reduce((sum, value) => sum + value, 0)
+      return density.map((value) => value / total)
+    })
+    const apart = (a: number, b: number): number =>
+      shapes[a].reduce((sum, value, bin) => sum + Math.abs(value - shapes[b][bin]), 0)
+    for (const [a, b] of [
+      [0, 1],
+      [2, 3],
+      [0, 4],
+    ] as const)
+      expect(apart(a, b)).toBeLessThan(1e-9)
+    // Two stretches of kicks and bass notes: far beyond rounding.
+    expect(apart(0, 2)).toBeGreaterThan(1e-3)
+    const one = openStudy({ ...two, learntStretches: 1 }, none).replay(0).room
+    expect(openStudy(two, none).replay(0).room).toEqual(one)
+  })
 })

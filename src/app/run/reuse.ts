@@ -57,6 +57,7 @@ const frame = (study: Study): string =>
     study.detuneCents,
     study.farDetuneCents ?? null,
     study.unevenDb ?? null,
+    study.learntStretches ?? 1,
     study.claim,
     study.roomLearnt,
     study.lowestHz,

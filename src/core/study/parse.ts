@@ -84,6 +84,16 @@ const unevenField: Field = {
   help: 'Repeats are plucked harder or softer by so much, standard deviation.',
 }
 
+/** And its. */
+const learntStretchesField: Field = {
+  default: 1,
+  min: 1,
+  max: 64,
+  unit: 'count',
+  whole: true,
+  help: 'Stretches of each room that are learnt; repeats take them by turns.',
+}
+
 export const letGoField: Field = {
   default: 5,
   min: 0.5,
@@ -137,6 +147,7 @@ const studyShape = z.strictObject({
   referenceString: z.string().optional(),
   farDetuneCents: z.number().optional(),
   unevenDb: z.number().optional(),
+  learntStretches: z.number().optional(),
 })
 
 /** @throws Problem with the path of the value and its limit; unknown keys and ids are refused. */
@@ -162,6 +173,9 @@ export function parseStudy(json: unknown): Study {
       ? {}
       : { farDetuneCents: checked(given.farDetuneCents, farDetuneField, 'farDetuneCents') }),
     ...(given.unevenDb === undefined ? {} : { unevenDb: checked(given.unevenDb, unevenField, 'unevenDb') }),
+    ...(given.learntStretches === undefined
+      ? {}
+      : { learntStretches: checked(given.learntStretches, learntStretchesField, 'learntStretches') }),
   }
   refuseTwins(study)
   checkStage(study)

@@ -82,6 +82,8 @@ export interface Study {
    * amplitude. The ratio is the trial's all the same. Absent: all as hard.
    */
   readonly unevenDb?: number
+  /** So many stretches of a room are learnt, repeats take them by turns: what an evening learns of its room is luck too. Absent: one. */
+  readonly learntStretches?: number
   readonly strings: readonly StudyString[]
   readonly rooms: readonly StudyRoom[]
   /** String over noise: of every string, or on a fixed stage of the reference string. */

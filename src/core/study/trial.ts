@@ -120,8 +120,9 @@ export function openStudy(
     const { stringSeed = scene.seed } = scene
     // The neighbours that ring with a room are those of the take, as far off their pitch.
     const learntOf = isDriven(surroundings.neighbours) ? stringSeed : null
-    const shape = spectra.get(`${string.id} ${room.id} ${learntOf}`, () =>
-      roomSpectrum(room.parts, study.sampleRateHz, study.seed, recordings, string.targetHz, {
+    const learntSeed = learntSeedOf(study, trial.repeat)
+    const shape = spectra.get(`${string.id} ${room.id} ${learntSeed} ${learntOf}`, () =>
+      roomSpectrum(room.parts, study.sampleRateHz, learntSeed, recordings, string.targetHz, {
         stringSeed,
         ...surroundings,
       }),
@@ -278,6 +279,12 @@ export function detuneCentsOf(study: Study, string: string, repeat: number): num
 /** How much harder than usual a repeat's string is plucked, dB: the same in every room and at every ratio. */
 export const harderDbOf = ({ seed, unevenDb = 0 }: Study, string: string, repeat: number): number =>
   unevenDb === 0 ? 0 : unevenDb * randomStream(seed, 'force', string, repeat).gaussian()
+
+/** Of the stretch of the room that a repeat's methods have learnt; near and far plucks have all of them. The first is that of studies with one only. */
+function learntSeedOf({ seed, learntStretches = 1 }: Study, repeat: number): number {
+  const stretch = (repeat >> 1) % learntStretches
+  return stretch === 0 ? seed : randomStream(seed, 'learnt stretch', stretch).whole(seedValues)
+}
 
 /** The scene of a trial as plain JSON: rendered from a file it gives the same samples. */
 export function sceneOf(study: Study, string: StudyString, room: StudyRoom, trial: Trial): Scene {
