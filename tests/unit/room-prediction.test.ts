@@ -6,7 +6,7 @@ import { describe, expect, it } from 'vitest'
 import { randomStream } from '../../src/core/maths/random.ts'
 import { noiseFigures } from '../../src/core/room/noisetake.ts'
 import { type PredictedString, predictedString } from '../../src/core/room/predictedstring.ts'
-import { levelStepDb, predictionStudy, predictionTrials } from '../../src/core/room/prediction.ts'
+import { drawnOf, levelStepDb, predictionStudy, predictionTrials } from '../../src/core/room/prediction.ts'
 import { chosenSentence } from '../../src/core/room/predictionchoice.ts'
 import { predictionOf } from '../../src/core/room/predictionoutcome.ts'
 import { stringFigures } from '../../src/core/room/stringtake.ts'
@@ -34,6 +34,9 @@ const choices = ['mpm', 'partial-fit'].map((id) => ({ id, values: {} }))
 const strings = [string('A2'), string('A2 #2', { ratioDb: 3 })]
 const { study, recordings } = predictionStudy({ noise, strings, methods: choices, seed: 5, pairs: 1 })
 
+/** Every second one: at the lower level. */
+const softer = (drawn: Study['strings']): Study['strings'] => drawn.filter((_, at) => at % 2 === 0)
+
 /** Outcomes of a study as `tell` imagines them; null: no claim. */
 function imagined(
   of: Study,
@@ -43,7 +46,12 @@ function imagined(
   } | null,
 ): Outcome[] {
   const count = of.strings.length * of.rooms.length * of.snrsDb.length
-  return Array.from({ length: count }, (_, index) => trialAt(of, index)).flatMap((trial) =>
+  const trials = Array.from({ length: count }, (_, index) => trialAt(of, index))
+  // A drawn string is plucked with the force of the level that it is heard at.
+  const own = trials.filter(
+    (trial) => drawnOf(trial.string).number % of.snrsDb.length === of.snrsDb.indexOf(trial.snrDb),
+  )
+  return own.flatMap((trial) =>
     of.methods.map((method): Outcome => {
       const told = tell({ ...trial, method: method.id })
       const claim = told === null ? 'none' : Math.abs(told.claimCents) <= 5 ? 'true' : 'room'
@@ -59,23 +67,30 @@ describe('the study of a prediction', () => {
   })
 
   it('has strings in pairs, off by as much either way, at their own ratios', () => {
-    expect(study.strings.map(({ id }) => id)).toEqual(['A2 #0', 'A2 #1', 'A2 #2 #0', 'A2 #2 #1'])
-    expect(study.strings.map(({ overStudyDb }) => overStudyDb)).toEqual([8, 8, 3, 3])
-    const [one, other] = study.strings
+    expect(softer(study.strings).map(({ id }) => id)).toEqual(['A2 #0', 'A2 #2', 'A2 #2 #0', 'A2 #2 #2'])
+    expect(study.strings.map(({ overStudyDb }) => overStudyDb)).toEqual([8, 8, 8, 8, 3, 3, 3, 3])
+    const [one, other] = softer(study.strings)
     const offsets = [one, other].map(({ partials }) => partials?.partialOffsetsCents ?? [])
     for (const k of [0, 1]) expect(offsets[0][k] + offsets[1][k]).toBeCloseTo(2 * partial.offsetCents, 9)
     expect(offsets[0][0]).not.toBeCloseTo(partial.offsetCents, 3)
-    const glides = [one, other].map(({ pluck }) => Math.log(pluck.glideCents / 3))
+    // 2 dB softer than the usual pluck, whose median is 3 c.
+    const glides = [one, other].map(({ pluck }) => Math.log(pluck.glideCents / (3 * 10 ** -0.2)))
     expect(glides[0]).toBeCloseTo(-glides[1], 9)
+    const { partials, pluck } = study.strings[1]
+    expect(partials).toEqual(one.partials)
+    expect(pluck.glideCents / one.pluck.glideCents).toBeCloseTo(10 ** 0.4, 9)
+    expect(pluck.stiffness).toBe(one.pluck.stiffness)
   })
 
   it('draws more of few strings, and glides from all parts of what is left open, on each string and over all', () => {
-    const numbered = strings.map((one) => ({ ...one, glidesCents: Array.from({ length: 64 }, (_, i) => i) }))
-    const drawn = predictionStudy({ noise, strings: numbered, methods: choices, seed: 5 }).study.strings
+    const numbered = strings.map((one) => ({ ...one, glidesCents: Array.from({ length: 64 }, (_, i) => i / 2) }))
+    const all = predictionStudy({ noise, strings: numbered, methods: choices, seed: 5 }).study.strings
+    const drawn = softer(all)
     expect(drawn).toHaveLength(24)
+    const placeOf = ({ pluck }: (typeof drawn)[number]): number => (2 * (pluck.glideCents ?? 0) * 10 ** 0.2 + 0.5) / 64
     // The upper half of 64 values in six parts for the pairs of a string, each part in two for the strings.
-    const upper = drawn.flatMap(({ pluck }, at) => (at % 2 === 0 ? [((pluck.glideCents ?? 0) + 0.5) / 64 - 0.5] : []))
-    const lower = drawn.flatMap(({ pluck }, at) => (at % 2 === 1 ? [0.5 - ((pluck.glideCents ?? 0) + 0.5) / 64] : []))
+    const upper = drawn.flatMap((one, at) => (at % 2 === 0 ? [placeOf(one) - 0.5] : []))
+    const lower = drawn.flatMap((one, at) => (at % 2 === 1 ? [0.5 - placeOf(one)] : []))
     const parts = (values: readonly number[], of: number) => values.map((value) => Math.floor(2 * of * value))
     const numbers = (of: number) => Array.from({ length: of }, (_, part) => part)
     // A value stands for a 64th: of twelve parts of 32 it may fall to the next one.
@@ -91,7 +106,7 @@ describe('the study of a prediction', () => {
     const lined = (tilt: number) => ({ ...sure, lineSpreadDb: { height: 3, tilt } })
     const one = [string('A2', { partials: [{ ...sure, levelDb: 60 }, lined(0), lined(0), lined(4)] })]
     const drawn = predictionStudy({ noise, strings: one, methods: choices, seed: 5, pairs: 1 }).study.strings
-    const [first, other] = drawn.map(({ partials }) => partials?.partialLevelsDb ?? [])
+    const [first, other] = softer(drawn).map(({ partials }) => partials?.partialLevelsDb ?? [])
     expect(first[1]).toBeCloseTo(first[2], 9)
     expect(first[1]).not.toBeCloseTo(other[1], 1)
     expect(first[3]).not.toBeCloseTo(first[2], 1)
@@ -114,15 +129,19 @@ describe('the study of a prediction', () => {
     expect(predictionStudy({ noise, strings: known, methods: choices, seed: 5, pairs: 1 }).study.snrsDb).toEqual([0])
   })
 
-  it('is run in a quarter of its trials, in which every string, stretch and level weighs as much as in the whole', () => {
+  it('is run in those of its trials in which every string, stretch and level weighs as much as in the whole', () => {
     const own = predictionStudy({ noise, strings, methods: choices, seed: 5, pairs: 2 }).study
     const trials = predictionTrials(own).map((index) => trialAt(own, index))
     expect(trials).toHaveLength(16)
     const counts = new Map<string, number>()
     for (const { string: id, room, snrDb } of trials) {
-      const of = id.slice(0, id.lastIndexOf(' #'))
-      const pair = `${of} pair ${Number(id.slice(id.lastIndexOf('#') + 1)) >> 1}`
-      for (const key of [`${id} ${snrDb}`, `${pair} ${room}`, `${of} ${room} ${snrDb}`]) {
+      const { string: of, number } = drawnOf(id)
+      expect(own.snrsDb[number % 2]).toBe(snrDb)
+      for (const key of [
+        `${of} ${number >> 1} ${snrDb}`,
+        `${of} pair ${number >> 2} ${room}`,
+        `${of} ${room} ${snrDb}`,
+      ]) {
         counts.set(key, (counts.get(key) ?? 0) + 1)
       }
     }
@@ -252,7 +271,7 @@ describe('what outcomes come to', () => {
       const pairOf = new Map(six.map(({ id }) => [id, 0.1 * random.gaussian()]))
       const lock = (log: number) => ({ lockS: Math.exp(log), claimCents: 1 })
       const outcomes = imagined(own, ({ string: id, room, snrDb }) => {
-        const pair = (pairOf.get(id.slice(0, 2)) ?? 0) * (id.endsWith('#0') ? 1 : -1)
+        const pair = (pairOf.get(id.slice(0, 2)) ?? 0) * (drawnOf(id).number < 2 ? 1 : -1)
         return lock(pair + (stretchOf.get(room) ?? 0) - 0.03 * snrDb + 0.3 * random.gaussian())
       })
       const { low, high } = predictionOf(six, outcomes, session).methods[0].pooled.lockS

@@ -5,7 +5,7 @@
  * A study's string stands for one that the take allows, drawn from how far its figures may be off; every second one is off by
  * as much the other way, which makes mean and variance of so few right where effects are proportional; the glide of the pluck,
  * which moves claims most, is drawn evenly from what is left open of it, on each string and over all. A study's room stands for a
- * stretch of the noise take, a study's ratio for pluck and string a deviation softer or louder than measured.
+ * stretch of the noise take, a study's ratio for pluck and string a deviation softer or louder than measured; harder plucks glide further.
  * So what a take leaves open is in the outcomes side by side, and `predictionOf` tells how much each matters. Methods learn
  * the room from the whole take. What a room does later than the take, nobody can tell from it.
  *
@@ -74,6 +74,7 @@ export function predictionStudy({
   const offset = mean(noise.samples)
   const samples = noise.samples.map((sample) => sample - offset)
   const step = levelStepDb(strings)
+  const snrsDb = step === 0 ? [0] : [-step, step]
   const glides = evenly(strings.length, pairs, randomStream(seed, 'drawn glides'))
   const study: Study = {
     ...studyDefaults,
@@ -86,11 +87,12 @@ export function predictionStudy({
         const pair = draw >> 1
         const way = draw % 2 === 0 ? 1 : -1
         const random = randomStream(seed, 'drawn string', string.id, pair)
-        return drawnString(string, draw, 0.5 + way * glides[at * pairs + pair], () => way * random.gaussian())
-      }),
+        const drawn = drawnString(string, 0.5 + way * glides[at * pairs + pair], () => way * random.gaussian())
+        return snrsDb.map((_db, level) => pluckedAt(drawn, string, draw * snrsDb.length + level, snrsDb[level]))
+      }).flat(),
     ),
     rooms: stretchesOf(noiseS - takeS),
-    snrsDb: step === 0 ? [0] : [-step, step],
+    snrsDb,
     methods,
   }
   const unknown = Number.NaN
@@ -99,19 +101,19 @@ export function predictionStudy({
 }
 
 /**
- * Those of its trials that are to be run: each drawn string hears every second stretch, at the two levels by turns, its counterpart
- * the others. A quarter of the computing, and every stretch, level and string weighs as much as in the whole.
+ * Those of its trials that are to be run: each drawn string hears every second stretch, at the two levels by turns and plucked with the
+ * force of that level, its counterpart the others. Every stretch, level and string weighs as much as in the whole.
  */
 export function predictionTrials(study: Study): number[] {
   const levels = study.snrsDb.length
   const rooms = study.rooms.length
-  return study.strings.flatMap((_, string) =>
-    study.rooms.flatMap((_room, room) => {
-      if ((string + room) % 2 === 1) return []
-      const turn = (string >> 1) + (room >> 1)
-      return [(string * rooms + room) * levels + (turn % levels)]
-    }),
-  )
+  return study.strings.flatMap((_, string) => {
+    const [drawn, level] = [Math.floor(string / levels), string % levels]
+    return study.rooms.flatMap((_room, room) => {
+      const heard = (drawn + room) % 2 === 0 && ((drawn >> 1) + (room >> 1)) % levels === level
+      return heard ? [(string * rooms + room) * levels + level] : []
+    })
+  })
 }
 
 /** How far two equally likely levels stand from the middle so that they scatter as what is not known does, to 0.001 dB. */
@@ -120,10 +122,10 @@ export function levelStepDb(strings: readonly PredictedString[]): number {
   return Math.round(1000 * Math.sqrt(square)) / 1000
 }
 
-/** Of which string a study's string was drawn, and its number. */
-export function drawnOf(id: string): { readonly string: string; readonly draw: number } {
+/** Of which string a study's string was drawn, and its number: those of one draw follow each other, one a level. */
+export function drawnOf(id: string): { readonly string: string; readonly number: number } {
   const at = id.lastIndexOf(' #')
-  return { string: id.slice(0, at), draw: Number(id.slice(at + 2)) }
+  return { string: id.slice(0, at), number: Number(id.slice(at + 2)) }
 }
 
 function stretchesOf(spareS: number): StudyRoom[] {
@@ -159,18 +161,38 @@ function evenly(strings: number, pairs: number, random: Random): number[] {
   return values
 }
 
+/** A string that the take allows, plucked with usual force. */
+type DrawnString = Omit<StudyString, 'id' | 'pluck'> & {
+  readonly pluck: { readonly stiffness: number; readonly glideCents: number }
+}
+
 /** `glide`: from 0 to 1, which of the likely ones. `deviate` each time: of a standard normal. */
-function drawnString(string: PredictedString, draw: number, glide: number, deviate: () => number): StudyString {
-  const { id, targetHz, kind = 'electric', partials, ratioDb, glidesCents } = string
+function drawnString(string: PredictedString, glide: number, deviate: () => number): DrawnString {
+  const { targetHz, kind = 'electric', partials, ratioDb, glidesCents } = string
   const glideCents = glidesCents[Math.min(glidesCents.length - 1, Math.floor(glide * glidesCents.length))]
   const stiffness = Math.max(0, string.stiffness + string.stiffnessSpread * deviate())
   return {
-    id: `${id} #${draw}`,
-    targetHz,
-    kind,
-    pluck: { stiffness, glideCents, ...measuredAlready },
+    ...{ targetHz, kind, pluck: { stiffness, glideCents } },
     partials: drawnPartials(partials, deviate),
     overStudyDb: ratioDb,
+  }
+}
+
+/** Of the glide field. */
+const longestGlideCents = 50
+
+/** At a level over or under the usual one plucks are harder or softer, and glide by their power. */
+function pluckedAt(
+  drawn: DrawnString,
+  { id, ratioSpreadDb }: PredictedString,
+  number: number,
+  levelDb: number,
+): StudyString {
+  const glideCents = drawn.pluck.glideCents * 10 ** ((Math.sign(levelDb) * ratioSpreadDb) / 10)
+  return {
+    ...drawn,
+    id: `${id} #${number}`,
+    pluck: { ...drawn.pluck, glideCents: Math.min(longestGlideCents, glideCents), ...measuredAlready },
   }
 }
 

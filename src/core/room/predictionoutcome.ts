@@ -112,19 +112,20 @@ function gridOf(strings: readonly PredictedString[], outcomes: readonly Outcome[
     new Map([...new Set(values)].sort((a, b) => (a < b ? -1 : 1)).map((value, at) => [value, at]))
   const nameOf = methodNames(outcomes.map(({ method }) => method))
   const methods = [...new Set(outcomes.map(({ method }) => nameOf(method)))]
-  const draws = placesIn(outcomes.map(({ trial }) => drawnOf(trial.string).draw))
   const stretches = placesIn(outcomes.map(({ trial }) => trial.room))
   const levels = placesIn(outcomes.map(({ trial }) => trial.snrDb))
+  const drawOf = (id: string): number => Math.floor(drawnOf(id).number / levels.size)
+  const draws = placesIn(outcomes.map(({ trial }) => drawOf(trial.string)))
   const each = draws.size * stretches.size * levels.size
   const cell = (string: number, draw: number, stretch: number, level: number): number =>
     ((string * draws.size + draw) * stretches.size + stretch) * levels.size + level
   const heard = Array.from({ length: strings.length * each }, (): Heard[] => [])
   for (const outcome of outcomes) {
     const { string: drawn, room, snrDb } = outcome.trial
-    const { string, draw } = drawnOf(drawn)
+    const { string } = drawnOf(drawn)
     const place = strings.findIndex(({ id }) => id === string)
     if (place < 0) return refuse()
-    const at = cell(place, draws.get(draw) ?? 0, stretches.get(room) ?? 0, levels.get(snrDb) ?? 0)
+    const at = cell(place, draws.get(drawOf(drawn)) ?? 0, stretches.get(room) ?? 0, levels.get(snrDb) ?? 0)
     heard[at][methods.indexOf(nameOf(outcome.method))] = heardOf(outcome)
   }
   const heardOfDraw = (string: number, draw: number): number => {
