@@ -5,7 +5,8 @@ import { parseScene, sceneJson } from '../../src/core/scene/parse.ts'
 import { meanSquareOfFirstSecond, render, roomSpectrum } from '../../src/core/scene/render.ts'
 import type { RoomPart } from '../../src/core/scene/scene.ts'
 import { parseStudy } from '../../src/core/study/parse.ts'
-import { openStudy, sceneOf, trialAt } from '../../src/core/study/trial.ts'
+import { openStudy, trialAt } from '../../src/core/study/trial.ts'
+import { sceneOf } from '../../src/core/study/trialscene.ts'
 
 const sampleRateHz = 8000
 

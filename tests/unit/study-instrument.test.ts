@@ -12,7 +12,8 @@ import { parseStudy } from '../../src/core/study/parse.ts'
 import { presetStudy, roomById } from '../../src/core/study/presets.ts'
 import { surroundingsOf } from '../../src/core/study/roomscene.ts'
 import type { StudyString } from '../../src/core/study/study.ts'
-import { sceneOf, trialAt } from '../../src/core/study/trial.ts'
+import { trialAt } from '../../src/core/study/trial.ts'
+import { sceneOf } from '../../src/core/study/trialscene.ts'
 
 const rhythm = instrumentById('ring-rhythm')
 const studyOf = (strings: readonly StudyString[], room = 'open-strings') => ({

@@ -12,7 +12,8 @@ import { neighbourStrings } from '../../src/core/study/neighbours.ts'
 import { parseStudy } from '../../src/core/study/parse.ts'
 import { knownRooms, presetStudy, roomById, stringById } from '../../src/core/study/presets.ts'
 import { ratioIn, surroundingsOf } from '../../src/core/study/roomscene.ts'
-import { sceneOf, trialAt } from '../../src/core/study/trial.ts'
+import { trialAt } from '../../src/core/study/trial.ts'
+import { sceneOf } from '../../src/core/study/trialscene.ts'
 
 const none = new Map()
 const studyIn = (room: string, snrDb: number, string = 'A2') => ({

@@ -8,7 +8,8 @@ import { parseStudy } from '../../src/core/study/parse.ts'
 import { planStudy, presetIds, presetStudy, roomById, stringById } from '../../src/core/study/presets.ts'
 import { headerOf, parseRun, recordLine, trialCount } from '../../src/core/study/record.ts'
 import type { Outcome, Study } from '../../src/core/study/study.ts'
-import { detuneCentsOf, openStudy, sceneOf, trialAt } from '../../src/core/study/trial.ts'
+import { openStudy, trialAt } from '../../src/core/study/trial.ts'
+import { detuneCentsOf, sceneOf } from '../../src/core/study/trialscene.ts'
 
 const small: Study = {
   ...presetStudy('first'),

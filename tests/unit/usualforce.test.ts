@@ -3,7 +3,8 @@ import { atUsualForce } from '../../src/core/plan/usualforce.ts'
 import type { SyntheticPluck } from '../../src/core/scene/scene.ts'
 import { planStudy, presetStudy, roomById, stringById } from '../../src/core/study/presets.ts'
 import { pluckedHarder, syntheticPluck } from '../../src/core/study/stringpluck.ts'
-import { harderDbOf, sceneOf, trialAt } from '../../src/core/study/trial.ts'
+import { trialAt } from '../../src/core/study/trial.ts'
+import { harderDbOf, sceneOf } from '../../src/core/study/trialscene.ts'
 
 describe('plucks of uneven force', () => {
   const pluck = { ...syntheticPluck(stringById('E2'), 0.5, 82.4), glideCents: 3 }

@@ -4,7 +4,7 @@ import { renderNoise, renderString } from '../../core/scene/render.ts'
 import type { Scene } from '../../core/scene/scene.ts'
 import { roomById, studyDefaults } from '../../core/study/presets.ts'
 import type { Study, StudyString } from '../../core/study/study.ts'
-import { sceneOf } from '../../core/study/trial.ts'
+import { sceneOf } from '../../core/study/trialscene.ts'
 import type { MadeUpAnswer, MadeUpOrder } from './madeup.ts'
 
 interface WorkerScope {

@@ -5,7 +5,7 @@
 import { render } from '../../core/scene/render.ts'
 import type { Recordings, Scene } from '../../core/scene/scene.ts'
 import type { Study, StudyRoom, StudyString } from '../../core/study/study.ts'
-import { sceneOf } from '../../core/study/trial.ts'
+import { sceneOf } from '../../core/study/trialscene.ts'
 
 export const previewS = 3
 const leadS = 1

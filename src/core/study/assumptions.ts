@@ -17,7 +17,7 @@ import { instrumentOf } from './instrumentstrings.ts'
 import { neighbourStrings } from './neighbours.ts'
 import { neighboursOffCents } from './roomscene.ts'
 import type { Study, StudyRoom, StudyString } from './study.ts'
-import { sceneOf } from './trial.ts'
+import { sceneOf } from './trialscene.ts'
 
 export const assumptionGroups = ['strings', 'rooms', 'sensors', 'neighbours', 'bodies'] as const
 

@@ -6,9 +6,7 @@
  * room but for sensor, body and neighbours, so its readings (the quiet twin) are kept for the trials that share it. A method
  * that throws becomes a failed outcome.
  */
-import { randomStream } from '../maths/random.ts'
 import type { Spectrum } from '../maths/spectrum.ts'
-import { hzFromCents } from '../maths/units.ts'
 import { methodById } from '../methods/index.ts'
 import { listen } from '../methods/listen.ts'
 import type { Method, Reading, Stream } from '../methods/method.ts'
@@ -32,10 +30,9 @@ import { boundSignalOf } from './boundsignal.ts'
 import { type Levels, levelsOf } from './levels.ts'
 import { type OpenMethod, openMethod } from './openmethod.ts'
 import { trialCount } from './record.ts'
-import { ratioIn, surroundingsOf } from './roomscene.ts'
-import { stageOffsetDb } from './stage.ts'
-import { pluckedHarder, syntheticPluck } from './stringpluck.ts'
+import { surroundingsOf } from './roomscene.ts'
 import type { MethodChoice, Outcome, Study, StudyRoom, StudyString, Trial } from './study.ts'
+import { learntSeedOf, sceneOf } from './trialscene.ts'
 import { listenUntilClaim } from './untilclaim.ts'
 
 /** What a trial yields: outcomes for the record, computing times for the side file. */
@@ -74,9 +71,6 @@ export interface OpenStudy {
   /** @throws Problem when the trial cannot be rendered. */
   replay(index: number): Replay
 }
-
-/** A perfect fourth: the next string up in standard tuning (common practice, no source). */
-const wrongStringCents = 500
 
 /**
  * Checks a study's choices and makes its trials on demand.
@@ -268,55 +262,6 @@ export function trialAt(study: Study, index: number): Trial {
   const string = strings[Math.floor(cell / snrsDb.length / rooms.length)] as StudyString
   return { index, string: string.id, room: room.id, snrDb, repeat }
 }
-
-/** How far off its note a repeat's string is plucked: the same in every room and at every ratio. A recorded string is as it is. */
-export function detuneCentsOf(study: Study, string: string, repeat: number): number {
-  const { detuneCents, farDetuneCents = detuneCents } = study
-  const detune = randomStream(study.seed, 'detune', string, repeat).uniform()
-  return (2 * detune - 1) * (repeat % 2 === 1 ? farDetuneCents : detuneCents)
-}
-
-/** How much harder than usual a repeat's string is plucked, dB: the same in every room and at every ratio. */
-export const harderDbOf = ({ seed, unevenDb = 0 }: Study, string: string, repeat: number): number =>
-  unevenDb === 0 ? 0 : unevenDb * randomStream(seed, 'force', string, repeat).gaussian()
-
-/** Of the stretch of the room that a repeat's methods have learnt; near and far plucks have all of them. The first is that of studies with one only. */
-function learntSeedOf({ seed, learntStretches = 1 }: Study, repeat: number): number {
-  const stretch = (repeat >> 1) % learntStretches
-  return stretch === 0 ? seed : randomStream(seed, 'learnt stretch', stretch).whole(seedValues)
-}
-
-/** The scene of a trial as plain JSON: rendered from a file it gives the same samples. */
-export function sceneOf(study: Study, string: StudyString, room: StudyRoom, trial: Trial): Scene {
-  const detuneCents =
-    detuneCentsOf(study, string.id, trial.repeat) + (room.variant === 'wrong-string' ? wrongStringCents : 0)
-  const pluck: Pluck =
-    string.recording === undefined
-      ? pluckedHarder(
-          syntheticPluck(string, study.leadS, hzFromCents(detuneCents, string.targetHz)),
-          harderDbOf(study, string.id, trial.repeat),
-        )
-      : { onsetS: study.leadS, recording: string.recording }
-  return {
-    sampleRateHz: study.sampleRateHz,
-    durationS: study.takeS,
-    seed: randomStream(study.seed, 'scene', string.id, room.id, trial.snrDb, trial.repeat).whole(seedValues),
-    // The same string in every room and at every ratio.
-    stringSeed: randomStream(study.seed, 'string', string.id, trial.repeat).whole(seedValues),
-    plucks: [pluck],
-    noises: [],
-    room: {
-      parts: room.parts,
-      snrDb: ratioIn(room, trial.snrDb) + stageOffsetDb(study, string) + (string.overStudyDb ?? 0),
-    },
-    ...surroundingsOf(string, room),
-    noString: room.variant === 'no-string',
-    targetHz: string.targetHz,
-  }
-}
-
-/** Scene seeds are 32-bit words, exact in JSON. */
-const seedValues = 4294967296
 
 /** The newest `size` things asked for. */
 class Memory<T> {
