@@ -1,6 +1,7 @@
 /**
  * The room takes of this browser, and the one under way. Samples live here, in memory, until the page closes, whether or not
- * the browser keeps them: a full disk loses nothing that was taken. The list is what a page shows; samples are asked for.
+ * the browser keeps them: a full disk loses nothing that was taken. Once the browser said that it keeps no more, nothing is
+ * written until a take is removed. The list is what a page shows; samples are asked for.
  */
 import { create } from 'zustand'
 import { saveFile } from '../savefile.ts'
@@ -20,7 +21,7 @@ import { takeOfZip, zipOfTake } from './takezip.ts'
 export interface TakesState {
   /** Newest first. */
   readonly heads: readonly TakeHead[]
-  /** Takes of which some part is in memory only. */
+  /** Takes of which something is in memory only. */
   readonly unkept: readonly string[]
   /** How the last writing went; null: nothing was written yet. */
   readonly kept: Kept | null
@@ -73,12 +74,12 @@ export async function addPart(id: string, wish: PartWish, samples: Float32Array)
     parts: [...old.parts.filter(({ name }) => name !== part.name), part],
   }))
   if (head === undefined) return 'refused'
-  return noted(id, await keepPart(head, part, samples))
+  return written(id, () => keepPart(head, part, samples))
 }
 
 export async function renameTake(id: string, words: Partial<Pick<TakeHead, 'title' | 'path'>>): Promise<Kept> {
   const head = changeHead(id, (old) => ({ ...old, ...words }))
-  return head === undefined ? 'refused' : noted(id, await keepHead(head))
+  return head === undefined ? 'refused' : written(id, () => keepHead(head))
 }
 
 /** From memory or, of an earlier visit, from the disk; null: it is gone. */
@@ -99,8 +100,31 @@ export async function removeTake(id: string): Promise<void> {
     heads: heads.filter((one) => one.id !== id),
     unkept: unkept.filter((one) => one !== id),
   }))
-  await dropTake(id)
+  if ((await dropTake(id)) === 'kept') await keepAgain()
   useTakes.setState({ bytesLeft: await bytesLeft() })
+}
+
+/** There may be room again: what is in memory only is tried once more. */
+async function keepAgain(): Promise<void> {
+  const { heads, unkept } = useTakes.getState()
+  useTakes.setState({ kept: null })
+  for (const head of heads.filter(({ id }) => unkept.includes(id))) {
+    if ((await written(head.id, () => keepWhole(head))) !== 'kept') return
+    useTakes.setState((now) => ({ unkept: now.unkept.filter((id) => id !== head.id) }))
+  }
+}
+
+/** Part by part, each with a head that names no more than is there. Of an earlier visit's take only the head is in memory. */
+async function keepWhole(head: TakeHead): Promise<Kept> {
+  const own = memory.get(head.id)
+  let kept: Kept = 'kept'
+  for (const [i, part] of head.parts.entries()) {
+    const samples = own?.get(part.name)
+    if (samples === undefined) return keepHead(head)
+    kept = await keepPart({ ...head, parts: head.parts.slice(0, i + 1) }, part, samples)
+    if (kept !== 'kept') break
+  }
+  return kept
 }
 
 /** Hands the take to the person as a file; false: it is gone. */
@@ -117,10 +141,7 @@ export async function importTake(bytes: Uint8Array): Promise<TakeHead> {
   const { head } = take
   memory.set(head.id, new Map(take.samples))
   useTakes.setState(({ heads }) => ({ heads: [head, ...heads.filter(({ id }) => id !== head.id)] }))
-  for (const part of head.parts) {
-    const samples = take.samples.get(part.name)
-    if (samples !== undefined) noted(head.id, await keepPart(head, part, samples))
-  }
+  await written(head.id, () => keepWhole(head))
   return head
 }
 
@@ -129,9 +150,14 @@ function changeHead(id: string, change: (head: TakeHead) => TakeHead): TakeHead 
   return useTakes.getState().heads.find((head) => head.id === id)
 }
 
-function noted(id: string, kept: Kept): Kept {
-  useTakes.setState(({ unkept }) => ({
-    kept,
+const isStopped = (kept: Kept | null): kept is 'full' | 'refused' => kept === 'full' || kept === 'refused'
+
+async function written(id: string, write: () => Promise<Kept>): Promise<Kept> {
+  const before = useTakes.getState().kept
+  const kept = isStopped(before) ? before : await write()
+  useTakes.setState(({ unkept, kept: now }) => ({
+    // One that was under way when another was refused may still have found room.
+    kept: isStopped(now) ? now : kept,
     unkept: kept === 'kept' || unkept.includes(id) ? unkept : [...unkept, id],
   }))
   return kept
