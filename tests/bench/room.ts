@@ -16,6 +16,7 @@ import { stringFigures } from '../../src/core/room/stringtake.ts'
 import { toneTrack } from '../../src/core/room/tonetrack.ts'
 import { stringVerdict } from '../../src/core/room/verdict.ts'
 import { bass, guitar, makeTake, roomNoise, roomStrings } from '../unit/roomtakes.ts'
+import { aimedCases } from './aimed.ts'
 
 const rateHz = 48000
 const [seedText = '1', repeatsText = '20', ...wanted] = process.argv.slice(2)
@@ -310,6 +311,7 @@ const cases: Readonly<Record<string, () => void>> = {
   'take stage 20': () => takes('stage', 20),
   'take stage 0': () => takes('stage', 0),
   ...findCases,
+  ...aimedCases(seed, repeats),
   'ringing white': () => falseRinging('white'),
   'ringing pink': () => falseRinging('pink'),
   'ringing stage': () => falseRinging('stage'),

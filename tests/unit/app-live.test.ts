@@ -1,6 +1,14 @@
 /** What a person is told of live methods: states, words, and how far methods differ; worked by hand. */
 import { describe, expect, it } from 'vitest'
-import { differenceWords, insideWords, type RowTold, rowTold, stateWords, written } from '../../src/app/live/rows.ts'
+import {
+  besideAnother,
+  differenceWords,
+  insideWords,
+  type RowTold,
+  rowTold,
+  stateWords,
+  written,
+} from '../../src/app/live/rows.ts'
 import { hzFromCents } from '../../src/core/maths/units.ts'
 import type { LiveRow } from '../../src/host/liveview.ts'
 
@@ -42,6 +50,19 @@ describe('a live row in words', () => {
     const turned = told([20, 8], { claim: { f0Hz: targetHz, lockS: 1 } })
     expect(insideWords(turned, 3)).toBe('no steady reading')
     expect([turned.inside, turned.claimCents]).toEqual([false, 0])
+  })
+
+  it('puts back what an aimed method reads of another note, and no claim of any is one', () => {
+    const claim = { f0Hz: targetHz, lockS: 1 }
+    const own = told([0.4, 0.4], { steadySinceS: 2.6, claim })
+    expect(own.inside).toBe(true)
+    const back = besideAnother(own, true)
+    expect([back.state, back.inside, back.claimCents, back.cents]).toEqual(['another', false, null, own.cents])
+    expect([stateWords(back), insideWords(back, 3)]).toEqual(['another note', 'not this string'])
+    const row = { title: 'A', told: back }
+    expect(differenceWords([row, { title: 'B', told: steady(1200) }])).toBe('')
+    expect(besideAnother(own, false)).toEqual({ ...own, claimCents: null })
+    expect(besideAnother(told([Number.NaN]), true).state).toBe('declines')
   })
 
   it('writes cents with a true minus, and nothing without a sign', () => {

@@ -14,7 +14,16 @@ import type { LiveChoice } from '../../host/livemessages.ts'
 import { type LiveRow, LiveView } from '../../host/liveview.ts'
 import { MarkIcon, slotOf } from '../bench/slots.tsx'
 import { drawRuler, drawScale, rulerOn } from './drawRuler.ts'
-import { differenceWords, insideWords, type RowTold, rowTold, sideWord, stateWords, written } from './rows.ts'
+import {
+  besideAnother,
+  differenceWords,
+  insideWords,
+  type RowTold,
+  rowTold,
+  sideWord,
+  stateWords,
+  written,
+} from './rows.ts'
 
 export interface LiveSettings {
   readonly toleranceCents: number
@@ -39,6 +48,8 @@ export interface LivePictureProps {
   readonly waiting: string
   /** A change of it begins a new take: a pluck was heard. */
   readonly pluck: number
+  /** That another note than the string's sounds, as a sentence; '': not known. Any change begins a new take as well. */
+  readonly foreign: string
 }
 
 const wordsMs = 100
@@ -47,10 +58,11 @@ const spokenMs = 1000
 const plainName = (id: string): string => methodById(id).title
 
 export function LivePicture(props: LivePictureProps) {
-  const { live, settings, methods, targetHz, targetTitle, waiting, pluck } = props
+  const { live, settings, methods, targetHz, targetTitle, waiting, pluck, foreign } = props
   const { toleranceCents, claim, lowestHz, highestHz, room } = settings
   const root = useRef<HTMLDivElement | null>(null)
   const restart = useRef<() => void>(() => {})
+  const another = useRef(foreign)
 
   useEffect(() => {
     const { current } = root
@@ -62,6 +74,7 @@ export function LivePicture(props: LivePictureProps) {
       live.sampleRateHz,
       claim,
     )
+    const isAimed = running.map(({ id }) => methodById(id).family === 'aimed')
     const drawing = drawnRows(current, methods, running, toleranceCents)
     restart.current = () => {
       const toS = Math.max(0, ...view.rows.map((row) => (Number.isNaN(row.toS) ? 0 : row.toS)))
@@ -71,15 +84,19 @@ export function LivePicture(props: LivePictureProps) {
     const draw = (nowMs: number): void => {
       frame = requestAnimationFrame(draw)
       view.update()
-      const told = view.rows.map((row) => (target === null ? null : rowTold(row, target, toleranceCents)))
+      const told = view.rows.map((row, slot) => {
+        if (target === null) return null
+        const own = rowTold(row, target, toleranceCents)
+        return another.current === '' ? own : besideAnother(own, isAimed[slot] === true)
+      })
       drawing.picture(told, view.rows)
       if (nowMs - wroteMs >= wordsMs) {
         wroteMs = nowMs
-        drawing.words(told)
+        drawing.words(told, another.current)
       }
       if (nowMs - spokeMs >= spokenMs) {
         spokeMs = nowMs
-        drawing.speak(told)
+        drawing.speak(told, another.current)
       }
     }
     frame = requestAnimationFrame(draw)
@@ -87,7 +104,10 @@ export function LivePicture(props: LivePictureProps) {
   }, [live, methods, targetHz, lowestHz, highestHz, room, claim, toleranceCents])
 
   // biome-ignore lint/correctness/useExhaustiveDependencies: the number is the signal
-  useEffect(() => restart.current(), [pluck])
+  useEffect(() => {
+    another.current = foreign
+    restart.current()
+  }, [pluck, foreign])
 
   return (
     <div className="live" ref={root}>
@@ -167,8 +187,10 @@ function drawnRows(
         const own = at(told, row)
         const [style, last] = [styles[row], drawn[row]]
         if (style === undefined || last === undefined) continue
+        // What is read as this string and is none has no place on its ruler.
+        const shown = own?.state === 'another' ? null : own
         const now = {
-          count: own === null ? 0 : (rows[slotAt[row] ?? -1]?.count ?? 0),
+          count: shown === null ? 0 : (rows[slotAt[row] ?? -1]?.count ?? 0),
           inside: own?.inside === true,
           widthPx: canvas.clientWidth,
           ratio: window.devicePixelRatio,
@@ -177,7 +199,7 @@ function drawnRows(
         if (same && now.widthPx === last.widthPx && now.ratio === last.ratio) continue
         const ruler = rulerOn(canvas)
         if (ruler === null) continue
-        drawRuler(ruler, style, own, toleranceCents)
+        drawRuler(ruler, style, shown, toleranceCents)
         drawn[row] = now
       }
       if (scale !== null && scale.clientWidth !== scaleWidth) {
@@ -186,19 +208,22 @@ function drawnRows(
         scaleWidth = scale.clientWidth
       }
     },
-    words(told: readonly (RowTold | null)[]): void {
+    words(told: readonly (RowTold | null)[], foreign: string): void {
       const first = at(told, 0)
       const reads = first !== null && !Number.isNaN(first.cents)
       write(digits, reads ? written(first.cents) : '')
       write(unit, reads ? 'c' : '')
+      const isBack = first?.state === 'another'
+      digits?.classList.toggle('put-back', isBack)
       const steady = first?.state === 'steady'
-      const none = first === null ? '' : 'no steady reading'
+      const none = first === null ? '' : insideWords(first, toleranceCents)
       write(inside, steady ? `${first.inside ? 'inside' : 'outside'} ±${toleranceCents}` : none)
       inside?.classList.toggle('bracketed', first?.inside === true)
       write(side, steady ? sideWord(first.cents) : '')
       write(steadyFor, first === null ? '' : stateWords(first))
       const claimed = first?.claimCents ?? null
-      write(claim, claimed === null ? '' : `First claim of this pluck: ${written(claimed)} c.`)
+      write(claim, claimed === null ? foreign : `First claim of this pluck: ${written(claimed)} c.`)
+      claim?.classList.toggle('foreign', foreign !== '')
       for (const row of methods.keys()) {
         const own = at(told, row)
         write(centsCells[row], own === null || own.state !== 'steady' ? '' : `${written(own.cents)} c`)
@@ -211,7 +236,11 @@ function drawnRows(
       })
       write(difference, differenceWords(rows))
     },
-    speak(told: readonly (RowTold | null)[]): void {
+    speak(told: readonly (RowTold | null)[], foreign: string): void {
+      if (foreign !== '') {
+        write(spoken, foreign)
+        return
+      }
       const first = at(told, 0)
       const words = first === null ? '' : insideWords(first, toleranceCents)
       write(spoken, first?.state === 'steady' ? `${written(first.cents)} cents, ${words}` : words)

@@ -8,8 +8,8 @@
 import { centsBetween } from '../../core/maths/units.ts'
 import type { LiveRow } from '../../host/liveview.ts'
 
-/** `waits`: no reading yet. `declines`: the newest says nothing. */
-export type RowState = 'waits' | 'declines' | 'moving' | 'steady'
+/** `waits`: no reading yet. `declines`: the newest says nothing. `another`: another note than the target's is read as if it were it. */
+export type RowState = 'waits' | 'declines' | 'moving' | 'steady' | 'another'
 
 export interface RowTold {
   readonly state: RowState
@@ -43,6 +43,15 @@ export function rowTold(row: LiveRow, targetHz: number, toleranceCents: number):
   }
 }
 
+/**
+ * The same while another note than the target's sounds: what an aimed method reads is none of the target's, and no claim is. What
+ * blind methods read is what sounds.
+ */
+export function besideAnother(told: RowTold, aimed: boolean): RowTold {
+  const reads = told.state === 'moving' || told.state === 'steady'
+  return { ...told, claimCents: null, ...(aimed && reads ? { state: 'another', inside: false } : {}) }
+}
+
 /** "−1.8", "+0.1", "0.0"; whole cents from 100 up. */
 export function written(cents: number): string {
   if (!Number.isFinite(cents)) return '—'
@@ -56,13 +65,15 @@ export function stateWords({ state, steadyForS, lastCents }: RowTold): string {
   if (state === 'steady') return `steady since ${steadyForS.toFixed(1)} s`
   if (state === 'waits') return 'no reading yet'
   if (state === 'declines') return 'declines'
+  if (state === 'another') return 'another note'
   const there = lastCents.filter((cents) => !Number.isNaN(cents))
   const span = Math.max(...there) - Math.min(...there)
   return there.length < 2 ? 'moving' : `moving, spans ${span < 10 ? span.toFixed(1) : span.toFixed(0)} c`
 }
 
-/** "inside ±3, flat", "outside ±3, sharp", "no steady reading". */
+/** "inside ±3, flat", "outside ±3, sharp", "no steady reading", "not this string". */
 export function insideWords(told: RowTold, toleranceCents: number): string {
+  if (told.state === 'another') return 'not this string'
   if (told.state !== 'steady') return 'no steady reading'
   return `${told.inside ? 'inside' : 'outside'} ±${toleranceCents}, ${sideWord(told.cents)}`
 }

@@ -9,6 +9,7 @@ import { TickList } from '../choices/Ticks.tsx'
 import { LivePicture } from '../live/LivePicture.tsx'
 import { type Frozen, FrozenPart } from './FrozenPart.tsx'
 import { aimedString, aimFind, aimGuide, useRoom } from './roomstore.ts'
+import { foreignWords } from './words.ts'
 
 const { lowestHz, highestHz, claim } = studyDefaults
 /** More rulers than that nobody reads at once, and a small laptop cannot hear. */
@@ -29,7 +30,8 @@ export function LivePart(props: {
   const string = useRoom(aimedString)
   const aim = useRoom((state) => state.aim)
   const noise = useRoom((state) => state.noise)
-  const keeping = useRoom(({ guide }) => (guide.step === 'keep' ? guide.ticket : 0))
+  const plucks = useRoom((state) => state.plucks)
+  const foreign = useRoom(({ foreign, strings }) => foreignWords(foreign, strings))
   const settings = useMemo(
     () => ({
       toleranceCents,
@@ -56,7 +58,8 @@ export function LivePart(props: {
           targetHz={string?.targetHz ?? 'find'}
           targetTitle={string?.title ?? ''}
           waiting={aim === aimFind ? 'Pluck a string: it is looked for.' : 'No string is asked for.'}
-          pluck={keeping}
+          pluck={plucks}
+          foreign={foreign}
         />
       ) : (
         <FrozenPart

@@ -1,6 +1,8 @@
 /** Under the thumb: the strings with how they stand, the string that is looked for, freeze and keep. */
+
+import { aimAt } from './aiming.ts'
 import { aimFind, aimGuide, useRoom } from './roomstore.ts'
-import { aimAt, tell } from './session.ts'
+import { tell } from './session.ts'
 import { standingWords } from './words.ts'
 
 export function StringBar(props: { frozen: boolean; onFreeze(): void; onKeep(): void }) {

@@ -1,13 +1,17 @@
-/** Body of the worker that hears the Room page's input: parts to be kept, the string that is looked for. */
+/** Body of the worker that hears the Room page's input: parts to be kept, the string that is looked for, the one that is aimed at. */
+import { AimedWatch } from '../../core/room/aimedwatch.ts'
 import { StringFinder } from '../../core/room/stringfinder.ts'
 import { TakeKeeper } from '../../core/room/takekeeper.ts'
 import type { FromHearing, ToHearing } from './hearingmessages.ts'
 import { type EarsScope, type HeardTap, hearTap, obeyWith } from './tapears.ts'
 
+type Aim = NonNullable<Extract<ToHearing, { kind: 'aim' }>['aim']>
+
 const scope = globalThis as unknown as EarsScope<ToHearing, FromHearing>
 
 let keeper: TakeKeeper | null = null
 let finder: StringFinder | null = null
+let watch: AimedWatch | null = null
 let rateHz = 0
 let found: string | null = null
 
@@ -27,8 +31,17 @@ function begin(heard: HeardTap): void {
   const push = (samples: Float32Array, lostSamples: number): void => {
     own.push(samples, lostSamples)
     finder?.push(samples, ({ id }) => tellFound(id))
+    watch?.push(samples)
   }
   hearTap(heard, { meter: own.meter, push }, (message) => scope.postMessage(message))
+}
+
+function watchOf({ string, strings, room }: Aim): AimedWatch {
+  const { id } = string
+  return new AimedWatch(rateHz, string, strings, room, {
+    onPluck: () => scope.postMessage({ kind: 'plucked', string: id }),
+    onForeign: (foreign) => scope.postMessage({ kind: 'foreign', string: id, foreign }),
+  })
 }
 
 obeyWith(scope, (message) => {
@@ -45,6 +58,9 @@ obeyWith(scope, (message) => {
     case 'find':
       finder = message.find === null ? null : new StringFinder(rateHz, message.find.strings, message.find.room)
       tellFound(null)
+      break
+    case 'aim':
+      watch = message.aim === null ? null : watchOf(message.aim)
       break
     case 'reset-meter':
       keeper?.meter.reset()

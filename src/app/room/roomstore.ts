@@ -3,6 +3,7 @@
  * stand elsewhere (levels.ts, live/): they change a hundred times as often.
  */
 import { create } from 'zustand'
+import type { Foreign } from '../../core/room/aimedwatch.ts'
 import type { Guide } from '../../core/room/guide.ts'
 import { beginGuide } from '../../core/room/guide.ts'
 import type { NoiseFigures } from '../../core/room/noisetake.ts'
@@ -40,6 +41,10 @@ export interface RoomState extends InputState<OpenInput> {
   /** What the live methods are aimed at: a string's id, the string that is found, or what the guide asks for. */
   readonly aim: string
   readonly found: string | null
+  /** Another note than the string's that is aimed at; null: nothing that is sure. */
+  readonly foreign: Foreign | null
+  /** Plucks of it so far, those of other strings counted along. */
+  readonly plucks: number
   /** What was just done, for the eye and the screen reader. */
   readonly said: string
 }
@@ -59,6 +64,8 @@ export const useRoom = create<RoomState>(() => ({
   working: 0,
   aim: aimGuide,
   found: null,
+  foreign: null,
+  plucks: 0,
   said: '',
 }))
 

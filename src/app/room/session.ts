@@ -13,6 +13,7 @@ import { openLive } from '../../host/live.ts'
 import type { Snapshot } from '../../host/livemessages.ts'
 import { browserLivePort } from '../../host/liveport.ts'
 import { sentenceOf } from '../instruments/store.ts'
+import { followAim, heardForeign, plucked } from './aiming.ts'
 import { keepAwake } from './awake.ts'
 import { openHearing, type RoomHearing } from './hearing.ts'
 import type { FromHearing } from './hearingmessages.ts'
@@ -119,8 +120,10 @@ async function open(openSource: () => Promise<Source>, again: (source: Source) =
       if (mine === token) set({ problem: `The methods hear nothing any more: ${what}. What was kept is still here.` })
     })
     const letDark = keepAwake()
+    const follow = followAim(hearing)
     closing = async () => {
       letDark()
+      follow()
       hearing.close()
       await live.close()
       await source.close()
@@ -165,7 +168,7 @@ export async function closeInput(): Promise<void> {
   opened = null
   forgetLast()
   setLevel(null)
-  set({ input: null, problem: null })
+  set({ input: null, problem: null, foreign: null })
   tell({ kind: 'listening', on: false })
   await closing?.close()
   releaseBench()
@@ -179,13 +182,6 @@ export async function resumeInput(): Promise<void> {
 }
 
 export const resetMeter = (): void => opened?.hearing.tell({ kind: 'reset-meter' })
-
-/** null: the string is not looked for. */
-function findTheString(on: boolean): void {
-  const { strings, noise } = get()
-  set({ found: null })
-  opened?.hearing.tell({ kind: 'find', find: on ? { strings, room: noise } : null })
-}
 
 /** Tells the guide and does what it then asks for. */
 export function tell(event: GuideEvent): void {
@@ -228,6 +224,12 @@ function heard(message: FromHearing): void {
       break
     case 'found':
       set({ found: message.id })
+      break
+    case 'plucked':
+      plucked(message.string)
+      break
+    case 'foreign':
+      heardForeign(message.string, message.foreign)
       break
     case 'problem':
       set({ problem: `The input is not heard any more: ${message.what}. What was kept is still here.` })
@@ -289,11 +291,6 @@ export async function keepLast(): Promise<void> {
   const string = aimedString(get())
   const takeId = takeUnderWay(input, instrumentTitle)
   set({ said: await addExtra(takeId, string, snapshot, input.rateHz) })
-}
-
-export function aimAt(aim: string): void {
-  if (get().aim === aimFind || aim === aimFind) findTheString(aim === aimFind)
-  set({ aim })
 }
 
 export const stringsOfStudy = (): readonly StudyString[] => studyStrings

@@ -1,4 +1,5 @@
 /** What the Room page says, apart from what the core says: the guide's questions, the input, why a part is asked for again. */
+import type { Foreign } from '../../core/room/aimedwatch.ts'
 import type { Broken, Guide, GuidedPart, Standing } from '../../core/room/guide.ts'
 import type { RoomString } from '../../core/room/roomstring.ts'
 import type { LineFamily, SteadyLine } from '../../core/room/steadylines.ts'
@@ -131,4 +132,12 @@ export function number(value: number | null, places = 1): string {
 export function withRange(value: number | null, low: number, high: number, places = 1): string {
   if (!Number.isFinite(low) || !Number.isFinite(high)) return number(value, places)
   return `${number(value, places)} (${number(low, places)} to ${number(high, places)})`
+}
+
+/** What sounds in place of the string that the live methods are aimed at; '': not known. */
+export function foreignWords(foreign: Foreign | null, strings: readonly RoomString[]): string {
+  if (foreign === null) return ''
+  if (foreign.kind === 'octave-above') return 'This sounds like its octave above: do not tune by it.'
+  const title = strings.find(({ id }) => id === foreign.string)?.title
+  return `${title ?? 'Another string'} sounds, not this one: do not tune by it.`
 }

@@ -17,6 +17,7 @@ import { CombSearch, searchCents } from '../methods/combsearch.ts'
 import { Decimator } from '../methods/decimator.ts'
 import { partialHz } from '../methods/stringlaw.ts'
 import { Problem } from '../problem.ts'
+import type { AimedEvidence } from './aimedevidence.ts'
 import { isFull, isUpperOf, type OverNoise } from './combevidence.ts'
 import { checkRate, type NoiseFigures } from './noisetake.ts'
 import type { RoomString } from './roomstring.ts'
@@ -36,7 +37,7 @@ export interface FinderReading extends FoundString {
 }
 
 /** As the whitened sum hears by default; a bass string has 14 periods in it. */
-const windowS = 0.34
+export const finderWindowS = 0.34
 /** Four looks to a window: each has a quarter of new sound. */
 const looksPerWindow = 4
 /** In a row, of one string: half a second of sound all in all, longer than most notes of a bass line. */
@@ -79,6 +80,7 @@ export class StringFinder {
   readonly #power: Float64Array
   readonly #binHz: number
   readonly #aims: readonly Aim[]
+  #silent = true
   #at = 0
   #untilLook: number
   #heard = 0
@@ -102,7 +104,7 @@ export class StringFinder {
     const factor = Math.max(1, Math.floor(sampleRateHz / (2.6 * passHz)))
     this.#decimator = new Decimator(sampleRateHz, factor, passHz)
     const rateHz = sampleRateHz / factor
-    this.#length = Math.round(windowS * rateHz)
+    this.#length = Math.round(finderWindowS * rateHz)
     this.#hop = Math.round(this.#length / looksPerWindow)
     this.#untilLook = this.#length
     this.#recent = new Float64Array(this.#length)
@@ -144,6 +146,14 @@ export class StringFinder {
     }
   }
 
+  /** The newest look as evidence of one string by itself; call it as a reading comes. False: nothing stands at its partials. */
+  addTo(evidence: AimedEvidence, id: string): boolean {
+    const search = this.#aims.find(({ string }) => string.id === id)?.search
+    if (search === undefined || this.#silent || !stands(search)) return false
+    evidence.add(search.law, search.partials, this.#overNoise(search))
+    return true
+  }
+
   /** The one string of the newest window; null: none, or more than one. */
   #look(): { readonly aim: Aim; readonly hz: number; readonly confidence: number } | null {
     const length = this.#length
@@ -155,7 +165,8 @@ export class StringFinder {
       squares += sample * sample
       this.#frame[i] = sample * this.#window[i]
     }
-    if (!(squares > silence * length)) return null
+    this.#silent = !(squares > silence * length)
+    if (this.#silent) return null
     this.#fourier.power(this.#frame, this.#power)
     const full = this.#strongest(this.#aims.filter((aim) => this.#isFull(aim)))
     const own = full.filter(({ search }) => !isUpperOf(search.law.f1Hz, this.#overNoise(search)))
@@ -182,7 +193,7 @@ export class StringFinder {
 
   #isFull({ search, worth }: Aim): boolean {
     search.search(this.#power)
-    if (!(search.score > leastPerPartial * search.partials)) return false
+    if (!stands(search)) return false
     search.excess(worth, loudestNepers)
     return isFull(worth, search.partials, fewestPartials)
   }
@@ -211,6 +222,8 @@ export class StringFinder {
     return { id: string.id, cents: median(this.#row.slice(-agreeing)), confidence: look.confidence }
   }
 }
+
+const stands = ({ score, partials }: CombSearch): boolean => score > leastPerPartial * partials
 
 const isMultiple = (hz: number, f1Hz: number): boolean =>
   Math.abs(centsBetween(hz, f1Hz * Math.max(1, Math.round(hz / f1Hz)))) < multipleCents

@@ -52,6 +52,7 @@ async function open(methodIds: readonly string[], targetHz: number): Promise<num
       targetTitle: 'A2',
       waiting: '',
       pluck: 0,
+      foreign: '',
     }),
   )
   requestAnimationFrame(count)
