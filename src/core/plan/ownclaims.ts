@@ -3,8 +3,8 @@
  *
  * A repeat of a study is one string, plucked once at every ratio, always with the same force. What its claims are off by in the
  * middle of the ratios is what its partials do and the glide of its pluck; what noise did at one ratio is not in it. What
- * plucks of about the same force have in common is taken out, for an evening's plucks are of uneven force. No line would do: a
- * hard pluck glides far, but a method then claims later, when less of the glide is left.
+ * plucks of about the same force have in common is taken out, for an evening's plucks are of uneven force. One line for all would not do:
+ * a hard pluck glides far, but a method then claims later, when less of the glide is left.
  *
  * Whole takes in quiet tell less: a method that claims early and in noise weighs other partials at another time. On a bass E1 its
  * claims lay from -5.3 to 8.3 c (5 to 95 %) off the median readings of whole quiet takes, and from -1.9 to 1.9 c off what they had
@@ -16,7 +16,10 @@ import type { PlanCell } from './records.ts'
 /** The median of fewer claims is one that noise may have spoilt. */
 const fewestClaims = 3
 
-/** Plucks next to one in force, itself among them, that tell what its force does: medians of so many are off by a third of the plucks' own spread. */
+/**
+ * Plucks next to one in force, itself among them, that tell what its force does: by a line (Theil-Sen: median slope, so that an octave
+ * error does not turn it), for at the ends all of them stand to one side.
+ */
 const alikeInForce = 15
 
 /**
@@ -32,12 +35,24 @@ export function ownOfClaims(cells: readonly PlanCell[], method: number, harderDb
     .filter((trial) => !Number.isNaN(common[trial]))
     .sort((a, b) => harderDb[a] - harderDb[b] || a - b)
   if (rising.length === 0) return null
-  const around = (place: number): number => {
+  const around = (db: number): number => {
+    const place = rising.filter((trial) => harderDb[trial] < db).length
     const from = Math.max(0, Math.min(place - Math.floor(alikeInForce / 2), rising.length - alikeInForce))
-    return median(rising.slice(from, from + alikeInForce).map((trial) => common[trial]))
+    return onLine(rising.slice(from, from + alikeInForce), harderDb, common, db)
   }
-  const usual = around(rising.filter((trial) => harderDb[trial] < 0).length)
+  const usual = around(0)
   const own = new Float64Array(common.length).fill(usual)
-  for (const [place, trial] of rising.entries()) own[trial] = common[trial] - around(place) + usual
+  for (const trial of rising) own[trial] = common[trial] - around(harderDb[trial]) + usual
   return own
+}
+
+/** What the line through some trials has at `db`; plucks all of one force: their median. */
+function onLine(trials: readonly number[], harderDb: Float64Array, cents: Float64Array, db: number): number {
+  const slopes = trials.flatMap((a, i) =>
+    trials
+      .slice(0, i)
+      .flatMap((b) => (harderDb[a] === harderDb[b] ? [] : (cents[a] - cents[b]) / (harderDb[a] - harderDb[b]))),
+  )
+  const slope = slopes.length === 0 ? 0 : median(slopes)
+  return median(trials.map((trial) => cents[trial] - slope * (harderDb[trial] - db)))
 }

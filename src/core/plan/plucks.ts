@@ -4,7 +4,7 @@
  * recorded. What a string itself gives a method's claims, and whether it lets it claim, stays with it, so the string is drawn once
  * an evening; only what noise and force did is drawn pluck by pluck.
  */
-import { randomStream } from '../maths/random.ts'
+import { type Random, randomStream } from '../maths/random.ts'
 import { type AlikePlucks, alikeOf, lostOf, placesOf } from './alike.ts'
 import type { Draws } from './draws.ts'
 import { cellIndexAt, nearCents, type PlanCell, type PlanRecords } from './records.ts'
@@ -19,6 +19,8 @@ interface Recorded {
 
 /** Of one method on one string; one entry a trial's string where nothing else is said. */
 interface Strings {
+  /** Trials whose strings an evening's may be. */
+  readonly drawn: Uint32Array
   /** Its place among all of them, in [0, 1). */
   readonly places: Float64Array
   readonly offsetsCents: Float64Array
@@ -46,7 +48,10 @@ export class RecordedPlucks implements PluckOutcomes {
   /** [string][method], made when first asked for. */
   readonly #strings: (Strings | undefined)[][]
 
-  /** `resampledBy`: draws trials anew within each cell, for intervals; null: as recorded. */
+  /**
+   * `resampledBy`: draws repeats anew, for intervals, the same at every ratio: force and string are a repeat's own, so its trials at
+   * several ratios are no more independent than that. null: as recorded.
+   */
   constructor(records: PlanRecords, resampledBy: number | null = null) {
     this.#records = records
     this.#resampledBy = resampledBy
@@ -56,7 +61,7 @@ export class RecordedPlucks implements PluckOutcomes {
   draw(episode: number, string: number, method: number, snrDb: number, residualCents: number, draws: Draws): void {
     const { snrsDb, unseen } = this.#records
     const strings = this.#strings[string][method] ?? this.#sorted(string, method)
-    const own = Math.floor(draws.stringOf(episode, string) * strings.places.length)
+    const own = strings.drawn[Math.floor(draws.stringOf(episode, string) * strings.drawn.length)]
     this.offsetCents = strings.offsetsCents[own]
     const index = cellIndexAt(snrsDb, snrDb)
     const at = 2 * index + (Math.abs(residualCents) > nearCents ? 1 : 0)
@@ -85,15 +90,19 @@ export class RecordedPlucks implements PluckOutcomes {
     this.errorCents = noiseCents[taken] + ownCents[own]
   }
 
+  /** The same for every method: what one room moment does to one it does to all. */
+  #drawsAnew(string: number, of: 'plucks' | 'strings'): Random | null {
+    return this.#resampledBy === null ? null : randomStream(this.#resampledBy, 'resampled', of, string)
+  }
+
   #sorted(string: number, method: number): Strings {
     const cells = this.#records.cells[string]
     const { n } = cells[0]
     const ofMethod = (values: Float64Array): Float64Array => values.subarray(method * n, (method + 1) * n)
     const ownCents = ofMethod(this.#records.ownCents[string])
     const lost = lostOf(cells, method)
-    const recorded = cells.flatMap((cell, ratio) => {
-      // The same draws for every method: what one room moment does to one it does to all.
-      const random = this.#resampledBy === null ? null : randomStream(this.#resampledBy, 'resampled', string, ratio)
+    const recorded = cells.flatMap((cell) => {
+      const random = this.#drawsAnew(string, 'plucks')
       const [lockS, errorCents] = [ofMethod(cell.lockS), ofMethod(cell.errorCents)]
       return nearAndFar(cell).map((trials): Recorded => {
         const drawn = random === null ? trials : trials.map(() => trials[random.whole(trials.length)])
@@ -106,7 +115,9 @@ export class RecordedPlucks implements PluckOutcomes {
       })
     })
     const offsetsCents = ofMethod(this.#records.offsetsCents[string])
-    const made = { places: placesOf(lost), offsetsCents, ownCents, recorded }
+    const random = this.#drawsAnew(string, 'strings')
+    const drawn = lost.map((_, trial) => (random === null ? trial : random.whole(n)))
+    const made = { drawn, places: placesOf(lost), offsetsCents, ownCents, recorded }
     this.#strings[string][method] = made
     return made
   }
