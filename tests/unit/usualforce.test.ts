@@ -23,6 +23,17 @@ describe('plucks of uneven force', () => {
     const sd = Math.sqrt(dbs.reduce((sum, db) => sum + db * db, 0) / dbs.length)
     // A spread known from 400 draws to 3.5 %: four of those.
     expect(Math.abs(sd / 4 - 1)).toBeLessThan(0.14)
+    // Evenly spread however few: mean and spread are off by less than half of what luck leaves, standard deviations of 1 / sqrt(n)
+    // and 1 / sqrt(2 n). By luck all eight were within half of it in under one of a thousand studies.
+    for (const n of [20, 50]) {
+      for (const parity of [0, 1]) {
+        const some = dbs.filter((_, repeat) => repeat % 2 === parity).slice(0, n)
+        const middle = some.reduce((sum, db) => sum + db, 0) / n
+        const spread = Math.sqrt(some.reduce((sum, db) => sum + (db - middle) ** 2, 0) / n)
+        expect(Math.abs(middle / 4)).toBeLessThan(0.5 / Math.sqrt(n))
+        expect(Math.abs(spread / 4 - 1)).toBeLessThan(0.5 / Math.sqrt(2 * n))
+      }
+    }
     const glideAt = (index: number): number => {
       const trial = trialAt(study, index)
       const [room] = study.rooms

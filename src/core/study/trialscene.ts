@@ -1,4 +1,5 @@
 /** What a trial of a study sounds like, and what of it depends on string and repeat only. */
+import { normalDeviate } from '../maths/normal.ts'
 import { randomStream } from '../maths/random.ts'
 import { hzFromCents } from '../maths/units.ts'
 import type { Pluck, Scene } from '../scene/scene.ts'
@@ -20,9 +21,20 @@ export function detuneCentsOf(study: Study, string: string, repeat: number): num
   return (2 * detune - 1) * (repeat % 2 === 1 ? farDetuneCents : detuneCents)
 }
 
-/** How much harder than usual a repeat's string is plucked, dB: the same in every room and at every ratio. */
-export const harderDbOf = ({ seed, unevenDb = 0 }: Study, string: string, repeat: number): number =>
-  unevenDb === 0 ? 0 : unevenDb * randomStream(seed, 'force', string, repeat).gaussian()
+/**
+ * How much harder than usual a repeat's string is plucked, dB: the same in every room and at every ratio. Normal deviates at places
+ * that steps of the golden section leave evenly spread, however many repeats there are (Kronecker's sequence; Niederreiter 1992,
+ * Random Number Generation and Quasi-Monte Carlo Methods, chapter 3): of what moves claims most, fifty plucks are not left to
+ * luck. Near and far plucks have a sequence each, begun anywhere.
+ */
+export function harderDbOf({ seed, unevenDb = 0 }: Study, string: string, repeat: number): number {
+  if (unevenDb === 0) return 0
+  const start = randomStream(seed, 'force', string, repeat % 2).uniform()
+  const place = start + goldenSection * (repeat >> 1)
+  return unevenDb * normalDeviate(place - Math.floor(place))
+}
+
+const goldenSection = (Math.sqrt(5) - 1) / 2
 
 /**
  * Of the stretch of the room that a repeat's methods have learnt; near and far plucks have all of them. The first is that of studies
