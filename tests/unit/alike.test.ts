@@ -8,7 +8,8 @@ import { madeRecords } from './planparts.ts'
 
 const cellsOf = (n: number, ratios: number, isLost: (trial: number, ratio: number) => boolean): PlanCell[] =>
   Array.from({ length: ratios }, (_, ratio) => ({
-    ...{ snrDb: 5 * ratio, n, detuneCents: new Float64Array(n), errorCents: new Float64Array(n) },
+    ...{ snrDb: 5 * ratio, n, detuneCents: new Float64Array(n) },
+    ...{ errorCents: new Float64Array(n), noiseCents: new Float64Array(n) },
     lockS: Float64Array.from({ length: n }, (_, trial) => (isLost(trial, ratio) ? Number.NaN : 0.3)),
   }))
 

@@ -36,6 +36,7 @@ export function madeRecords(
     snrsDb.map((snrDb) => {
       const lockS = new Float64Array(made.length * n)
       const errorCents = new Float64Array(made.length * n)
+      const noiseCents = new Float64Array(made.length * n)
       for (const [
         method,
         { id = `${method}`, lockS: usual, sdCents = 0, meanCents = 0, never = 0 },
@@ -44,10 +45,11 @@ export function madeRecords(
         for (let trial = 0; trial < n; trial++) {
           const lost = random.uniform() < never
           lockS[method * n + trial] = lost ? Number.NaN : usual
-          errorCents[method * n + trial] = lost ? Number.NaN : meanCents + sdCents * random.gaussian()
+          noiseCents[method * n + trial] = lost ? Number.NaN : sdCents * random.gaussian()
+          errorCents[method * n + trial] = meanCents + noiseCents[method * n + trial]
         }
       }
-      return { snrDb, n, detuneCents: new Float64Array(n), lockS, errorCents }
+      return { snrDb, n, detuneCents: new Float64Array(n), lockS, errorCents, noiseCents }
     }),
   )
   const means = strings.map(() =>

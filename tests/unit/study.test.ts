@@ -59,10 +59,26 @@ describe('trials of a study', () => {
     expect(new Set([one, otherRatio, otherRoom, otherRepeat].map((scene) => scene?.seed)).size).toBe(4)
   })
 
+  it('pluck the same string anew at every ratio where the study says so, with a twin at the lowest only', () => {
+    const anew: Study = { ...small, unevenDb: 4, plucksAnew: true, takeS: 1 }
+    const [one, otherRatio, otherRoom] = [0, 3, 6].map((index) => sceneAt(index, anew))
+    expect(otherRatio?.stringSeed).toBe(one?.stringSeed)
+    const [pluck, other] = [one, otherRatio].map((scene) => scene?.plucks[0] as SyntheticPluck)
+    expect(other.firstPartialHz).not.toBe(pluck.firstPartialHz)
+    expect(other.glideCents).not.toBe(pluck.glideCents)
+    expect(otherRatio?.attackSeed).not.toBe(one?.attackSeed)
+    expect(otherRoom?.plucks).toEqual(one?.plucks)
+    const open = openStudy(anew, new Map())
+    const offsets = [0, 3].flatMap((index) =>
+      open.run(index).outcomes.map((outcome) => (outcome.state === 'scored' ? outcome.score.offsetCents : null)),
+    )
+    expect(offsets.map((cents) => Number.isNaN(cents))).toEqual([false, false, true, true])
+  })
+
   it('are plucked far off in every second repeat where the study says so, and as before in the others', () => {
     const far = { ...small, farDetuneCents: 150 }
     const cents = (study: Study): number[] =>
-      Array.from({ length: 60 }, (_, repeat) => detuneCentsOf(study, 'E2', repeat))
+      Array.from({ length: 60 }, (_, repeat) => detuneCentsOf(study, 'E2', { repeat, snrDb: 0 }))
     const [plain, both] = [cents(small), cents(far)]
     expect(both.filter((_, repeat) => repeat % 2 === 0)).toEqual(plain.filter((_, repeat) => repeat % 2 === 0))
     // The same draw, on another scale.

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { normalDeviate } from '../../src/core/maths/normal.ts'
 import { atUsualForce } from '../../src/core/plan/usualforce.ts'
 import type { SyntheticPluck } from '../../src/core/scene/scene.ts'
 import { planStudy, presetStudy, roomById, stringById } from '../../src/core/study/presets.ts'
@@ -16,22 +17,20 @@ describe('plucks of uneven force', () => {
     expect(pluckedHarder(pluck, 0)).toBe(pluck)
   })
 
-  it('are the same in every room and at every ratio, and differ from repeat to repeat by the study’s spread', () => {
+  it('differ from repeat to repeat by the study’s spread, and from ratio to ratio where strings are plucked anew', () => {
     const study = planStudy({ room: roomById('stage') })
     const id = study.strings[0].id
-    const dbs = Array.from({ length: 400 }, (_, repeat) => harderDbOf(study, id, repeat))
+    const dbs = Array.from({ length: 400 }, (_, repeat) => harderDbOf(study, id, { repeat, snrDb: study.snrsDb[0] }))
     const sd = Math.sqrt(dbs.reduce((sum, db) => sum + db * db, 0) / dbs.length)
     // A spread known from 400 draws to 3.5 %: four of those.
     expect(Math.abs(sd / 4 - 1)).toBeLessThan(0.14)
-    // Evenly spread however few: mean and spread are off by less than half of what luck leaves, standard deviations of 1 / sqrt(n)
-    // and 1 / sqrt(2 n). By luck all eight were within half of it in under one of a thousand studies.
-    for (const n of [20, 50]) {
-      for (const parity of [0, 1]) {
-        const some = dbs.filter((_, repeat) => repeat % 2 === parity).slice(0, n)
-        const middle = some.reduce((sum, db) => sum + db, 0) / n
-        const spread = Math.sqrt(some.reduce((sum, db) => sum + (db - middle) ** 2, 0) / n)
-        expect(Math.abs(middle / 4)).toBeLessThan(0.5 / Math.sqrt(n))
-        expect(Math.abs(spread / 4 - 1)).toBeLessThan(0.5 / Math.sqrt(2 * n))
+    // Of every 25 near ones in a row, and of far ones, one lies in each of 25 equally likely parts.
+    for (const from of [0, 1, 50, 51]) {
+      const row = dbs.filter((_, repeat) => repeat >= from && repeat < from + 50 && (repeat - from) % 2 === 0)
+      expect(row).toHaveLength(25)
+      for (const [part, db] of row.sort((a, b) => a - b).entries()) {
+        expect(db / 4).toBeGreaterThanOrEqual(normalDeviate(part / 25))
+        expect(db / 4).toBeLessThanOrEqual(normalDeviate((part + 1) / 25))
       }
     }
     const glideAt = (index: number): number => {
@@ -39,13 +38,13 @@ describe('plucks of uneven force', () => {
       const [room] = study.rooms
       return (sceneOf(study, study.strings[0], room, trial).plucks[0] as SyntheticPluck).glideCents
     }
-    expect(glideAt(7)).toBe(glideAt(7 + study.repeats))
-    expect(glideAt(7)).toBeCloseTo(3 * 10 ** (harderDbOf(study, id, 7) / 10), 3)
+    expect(glideAt(7)).not.toBe(glideAt(7 + study.repeats))
+    expect(glideAt(7)).toBeCloseTo(3 * 10 ** (harderDbOf(study, id, { repeat: 7, snrDb: study.snrsDb[0] }) / 10), 3)
   })
 
   it('change nothing in a study that does not speak of them', () => {
     const study = presetStudy('quick')
-    expect(harderDbOf(study, 'E2', 5)).toBe(0)
+    expect(harderDbOf(study, 'E2', { repeat: 5, snrDb: 0 })).toBe(0)
   })
 })
 

@@ -57,6 +57,7 @@ export function withMethods(records: PlanRecords, places: readonly number[]): Pl
         ...cell,
         lockS: picked(cell.lockS, cell.n),
         errorCents: picked(cell.errorCents, cell.n),
+        noiseCents: picked(cell.noiseCents, cell.n),
       })),
     ),
     offsetsCents: records.offsetsCents.map(ofString),

@@ -58,6 +58,8 @@ const frame = (study: Study): string =>
     study.farDetuneCents ?? null,
     study.unevenDb ?? null,
     study.learntStretches ?? 1,
+    // The twins of such plucks are heard at the lowest ratio.
+    study.plucksAnew === true ? Math.min(...study.snrsDb) : null,
     study.claim,
     study.roomLearnt,
     study.lowestHz,

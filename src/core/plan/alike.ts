@@ -27,7 +27,7 @@ export interface AlikePlucks {
 
 /** Of each trial: at how many ratios the method never claimed. */
 export function lostOf(cells: readonly PlanCell[], method: number): Uint32Array {
-  const lost = new Uint32Array(cells[0]?.n ?? 0)
+  const lost = new Uint32Array(Math.max(...cells.map(({ n }) => n)))
   for (const { n, lockS } of cells)
     for (let trial = 0; trial < n; trial++) if (Number.isNaN(lockS[method * n + trial])) lost[trial]++
   return lost

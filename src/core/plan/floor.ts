@@ -11,6 +11,7 @@ export function perfectRecords({ room, strings, snrsDb, waitedS }: PlanRecords):
     detuneCents: new Float64Array(1),
     lockS: new Float64Array(1),
     errorCents: new Float64Array(1),
+    noiseCents: new Float64Array(1),
   })
   return {
     ...{ room, strings, snrsDb, waitedS, unseen: false },

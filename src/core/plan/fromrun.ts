@@ -13,7 +13,7 @@ import { instrumentStrings, noteOf } from '../study/instrumentstrings.ts'
 import { type Header, trialCount } from '../study/record.ts'
 import type { Outcome, StudyString } from '../study/study.ts'
 import { detuneCentsOf, harderDbOf } from '../study/trialscene.ts'
-import { ownOfClaims } from './ownclaims.ts'
+import { partsOfClaims } from './ownclaims.ts'
 import { planString } from './planstring.ts'
 import type { PlanCell, PlanRecords } from './records.ts'
 import { atUsualForce } from './usualforce.ts'
@@ -44,8 +44,8 @@ export function recordsOf(
   const snrsDb = [...study.snrsDb].sort((a, b) => a - b)
   const methodCount = study.methods.length
   const complete = Math.floor(outcomes.length / methodCount)
-  const cells = strings.map(({ recorded }) =>
-    snrsDb.map((snrDb): PlanCell => {
+  const heard = strings.map(({ recorded }) =>
+    snrsDb.map((snrDb): Omit<PlanCell, 'noiseCents'> => {
       const first = firstTrialOf(header, recorded.id, roomId, snrDb)
       const n = Math.max(0, Math.min(study.repeats, complete - first))
       if (n === 0) throw new Problem(`no pluck of ${recorded.id} at ${snrDb} dB in ${roomId} is in this run yet`, 'run')
@@ -59,36 +59,55 @@ export function recordsOf(
           errorCents[method * n + trial] = outcome.score.claimCents
         }
       }
-      const detuneCents = Float64Array.from({ length: n }, (_, repeat) => detuneCentsOf(study, recorded.id, repeat))
+      const detuneCents = Float64Array.from({ length: n }, (_, repeat) =>
+        detuneCentsOf(study, recorded.id, { repeat, snrDb }),
+      )
       return { snrDb, n, detuneCents, lockS, errorCents }
     }),
   )
-  const owns = strings.map(({ recorded }, string) => {
-    const { n } = cells[string][0]
+  const told = strings.map(({ recorded }, string) => {
+    const { n } = heard[string][0]
     const first = firstTrialOf(header, recorded.id, roomId, snrsDb[0])
-    const harderDb = Float64Array.from({ length: n }, (_, repeat) => harderDbOf(study, recorded.id, repeat))
+    const lowest = { snrDb: snrsDb[0] }
+    const harderDb = Float64Array.from({ length: n }, (_, repeat) =>
+      harderDbOf(study, recorded.id, { ...lowest, repeat }),
+    )
     const offsetsCents = new Float64Array(methodCount * n)
     const ownCents = new Float64Array(methodCount * n)
+    const cells = heard[string].map(
+      (cell): PlanCell => ({ ...cell, noiseCents: new Float64Array(methodCount * cell.n) }),
+    )
     for (let method = 0; method < methodCount; method++) {
       const own = Float64Array.from({ length: n }, (_, trial) => {
         const outcome = outcomes[(first + trial) * methodCount + method]
         return outcome.state === 'scored' ? outcome.score.offsetCents : Number.NaN
       })
       const usual = study.unevenDb === undefined ? own : atUsualForce(own, harderDb)
-      for (const [trial, cents] of usual.entries()) offsetsCents[method * n + trial] = Number.isNaN(cents) ? 0 : cents
-      const quiet = offsetsCents.subarray(method * n, (method + 1) * n)
-      ownCents.set(ownOfClaims(cells[string], method, harderDb) ?? quiet, method * n)
+      const quiet = usual.map((cents) => (Number.isNaN(cents) ? 0 : cents))
+      const errors = cells.map((cell) =>
+        Float64Array.from({ length: n }, (_, trial) =>
+          trial < cell.n ? cell.errorCents[method * cell.n + trial] : Number.NaN,
+        ),
+      )
+      const parts = partsOfClaims(errors) ?? {
+        ownCents: quiet,
+        noiseCents: errors.map((cents) => cents.map((value, trial) => value - quiet[trial])),
+      }
+      offsetsCents.set(quiet, method * n)
+      ownCents.set(parts.ownCents, method * n)
+      for (const [ratio, cell] of cells.entries())
+        cell.noiseCents.set(parts.noiseCents[ratio].subarray(0, cell.n), method * cell.n)
     }
-    return { offsetsCents, ownCents }
+    return { offsetsCents, ownCents, cells }
   })
   return {
-    offsetsCents: owns.map(({ offsetsCents }) => offsetsCents),
-    ownCents: owns.map(({ ownCents }) => ownCents),
+    offsetsCents: told.map(({ offsetsCents }) => offsetsCents),
+    ownCents: told.map(({ ownCents }) => ownCents),
     room: roomId,
     strings: strings.map(({ planned }) => planned),
     methods: study.methods.map((choice) => ({ id: nameIn(choice) })),
     snrsDb,
-    cells,
+    cells: told.map(({ cells }) => cells),
     waitedS: study.takeS - study.leadS,
     unseen: true,
   }

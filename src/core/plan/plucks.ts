@@ -97,26 +97,26 @@ export class RecordedPlucks implements PluckOutcomes {
 
   #sorted(string: number, method: number): Strings {
     const cells = this.#records.cells[string]
-    const { n } = cells[0]
-    const ofMethod = (values: Float64Array): Float64Array => values.subarray(method * n, (method + 1) * n)
-    const ownCents = ofMethod(this.#records.ownCents[string])
+    const strings = cells[0].n
+    const ofMethod = (values: Float64Array, n: number): Float64Array => values.subarray(method * n, (method + 1) * n)
     const lost = lostOf(cells, method)
     const recorded = cells.flatMap((cell) => {
       const random = this.#drawsAnew(string, 'plucks')
-      const [lockS, errorCents] = [ofMethod(cell.lockS), ofMethod(cell.errorCents)]
+      const [lockS, noiseCents] = [ofMethod(cell.lockS, cell.n), ofMethod(cell.noiseCents, cell.n)]
       return nearAndFar(cell).map((trials): Recorded => {
         const drawn = random === null ? trials : trials.map(() => trials[random.whole(trials.length)])
         const alike = alikeOf(lockS, lost, drawn)
         return {
           alike,
           lockS: Float64Array.from(alike.trials, (trial) => lockS[trial]),
-          noiseCents: Float64Array.from(alike.trials, (trial) => errorCents[trial] - ownCents[trial]),
+          noiseCents: Float64Array.from(alike.trials, (trial) => noiseCents[trial]),
         }
       })
     })
-    const offsetsCents = ofMethod(this.#records.offsetsCents[string])
+    const offsetsCents = ofMethod(this.#records.offsetsCents[string], strings)
+    const ownCents = ofMethod(this.#records.ownCents[string], strings)
     const random = this.#drawsAnew(string, 'strings')
-    const drawn = lost.map((_, trial) => (random === null ? trial : random.whole(n)))
+    const drawn = Uint32Array.from({ length: strings }, (_, trial) => (random === null ? trial : random.whole(strings)))
     const made = { drawn, places: placesOf(lost), offsetsCents, ownCents, recorded }
     this.#strings[string][method] = made
     return made

@@ -17,6 +17,8 @@ export interface PlanCell {
   readonly lockS: Float64Array
   /** Claim minus truth, cents; NaN without a claim. */
   readonly errorCents: Float64Array
+  /** The same without what the trial's string gives it. */
+  readonly noiseCents: Float64Array
 }
 
 export interface PlanString {
@@ -44,7 +46,7 @@ export interface PlanRecords {
    * quiet, cents. The same string keeps it for an evening.
    */
   readonly offsetsCents: readonly Float64Array[]
-  /** As many: what that trial's string gives the method's claims, plucked with usual force, whatever the noise (ownclaims.ts). */
+  /** As many: what that trial's string gives the method's claims, however it is plucked and whatever the noise (ownclaims.ts). */
   readonly ownCents: readonly Float64Array[]
   /** Ratios recorded, rising. */
   readonly snrsDb: readonly number[]

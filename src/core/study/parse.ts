@@ -148,6 +148,7 @@ const studyShape = z.strictObject({
   farDetuneCents: z.number().optional(),
   unevenDb: z.number().optional(),
   learntStretches: z.number().optional(),
+  plucksAnew: z.literal(true).optional(),
 })
 
 /** @throws Problem with the path of the value and its limit; unknown keys and ids are refused. */
@@ -173,6 +174,7 @@ export function parseStudy(json: unknown): Study {
       ? {}
       : { farDetuneCents: checked(given.farDetuneCents, farDetuneField, 'farDetuneCents') }),
     ...(given.unevenDb === undefined ? {} : { unevenDb: checked(given.unevenDb, unevenField, 'unevenDb') }),
+    ...(given.plucksAnew === undefined ? {} : { plucksAnew: given.plucksAnew }),
     ...(given.learntStretches === undefined
       ? {}
       : { learntStretches: checked(given.learntStretches, learntStretchesField, 'learntStretches') }),

@@ -51,6 +51,7 @@ type PlanOutline = Pick<Study, 'strings' | 'rooms' | 'snrsDb' | 'repeats' | 'tak
   readonly farDetuneCents: number
   readonly unevenDb: number
   readonly learntStretches: number
+  readonly plucksAnew: true
 }
 
 export const planOutline = ({
@@ -69,4 +70,6 @@ export const planOutline = ({
   farDetuneCents: 150,
   unevenDb,
   learntStretches,
+  // A string stays for an evening; how it is plucked does not: so its claims tell what is its own.
+  plucksAnew: true,
 })

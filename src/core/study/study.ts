@@ -82,6 +82,11 @@ export interface Study {
    * amplitude. The ratio is the trial's all the same. Absent: all as hard.
    */
   readonly unevenDb?: number
+  /**
+   * A repeat's string is plucked anew at every ratio, as far off its note, as hard and with such a knock as chance has it; only what its
+   * partials do stays. Its quiet twin is then heard at the lowest ratio only. Absent: one and the same pluck at all ratios.
+   */
+  readonly plucksAnew?: true
   /** So many stretches of a room are learnt, repeats take them by turns: what an evening learns of its room is luck too. Absent: one. */
   readonly learntStretches?: number
   readonly strings: readonly StudyString[]

@@ -46,7 +46,7 @@ export interface TrialRun {
 export interface Track {
   readonly method: MethodChoice
   readonly readings: readonly Reading[]
-  /** The same method on the string side alone; empty when there is no string. */
+  /** The same method on the string side alone; empty when there is no string, or it was not heard. */
   readonly twin: readonly Reading[]
   readonly score: Score
 }
@@ -106,7 +106,8 @@ export function openStudy(
     const room = study.rooms.find((entry) => entry.id === trial.room) as StudyRoom
     const scene = sceneOf(study, string, room, trial)
     const surroundings = surroundingsOf(string, room)
-    const sideKey = JSON.stringify([string.id, trial.repeat, room.variant === 'wrong-string', surroundings])
+    const pluck = study.plucksAnew === true ? index : trial.repeat
+    const sideKey = JSON.stringify([string.id, pluck, room.variant === 'wrong-string', surroundings])
     const side = stringSides.get(sideKey, () => {
       const rendered = renderString(scene, recordings)
       return { key: sideKey, rendered, power: meanSquareOfFirstSecond(rendered.samples, scene) }
@@ -138,8 +139,11 @@ export function openStudy(
       : listen(method, samples, stream, values)
   }
 
-  function twinOf({ string, side, room }: Staged, opened: OpenMethod): readonly Reading[] {
-    if (room.variant === 'no-string') return []
+  const lowestDb = Math.min(...study.snrsDb)
+
+  /** null: there is no string, or its twin is not heard at this ratio. */
+  function twinOf({ string, side, room, trial }: Staged, opened: OpenMethod): readonly Reading[] | null {
+    if (room.variant === 'no-string' || (study.plucksAnew === true && trial.snrDb > lowestDb)) return null
     return twins.get(`${side.key} ${JSON.stringify(opened.choice)}`, () =>
       listened(opened, side.rendered.samples, string, null),
     )
@@ -164,13 +168,13 @@ export function openStudy(
       readings,
       sampleRateHz: study.sampleRateHz,
       truth,
-      twin: room.variant === 'no-string' ? null : twin,
+      twin,
       settings: study.claim,
       noString: room.variant === 'no-string',
       alwaysFalse: room.variant === 'wrong-string' && opened.method.family === 'aimed',
       ...(bound === null ? {} : { bound }),
     })
-    return { method: opened.choice, readings, twin, score }
+    return { method: opened.choice, readings, twin: twin ?? [], score }
   }
 
   const renderedOf = ({ scene, side }: Staged): Rendered =>

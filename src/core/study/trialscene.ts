@@ -14,27 +14,43 @@ const wrongStringCents = 500
 /** Scene seeds are 32-bit words, exact in JSON. */
 const seedValues = 4294967296
 
-/** How far off its note a repeat's string is plucked: the same in every room and at every ratio. A recorded string is as it is. */
-export function detuneCentsOf(study: Study, string: string, repeat: number): number {
+/** Which of a repeat's plucks it is. */
+type OfRepeat = Pick<Trial, 'repeat' | 'snrDb'>
+
+/** Plucks of one repeat differ by it from ratio to ratio, or not at all. */
+const pluckOf = ({ plucksAnew }: Study, { snrDb }: OfRepeat): readonly number[] => (plucksAnew === true ? [snrDb] : [])
+
+/** How far off its note a string is plucked: the same in every room. A recorded string is as it is. */
+export function detuneCentsOf(study: Study, string: string, of: OfRepeat): number {
   const { detuneCents, farDetuneCents = detuneCents } = study
-  const detune = randomStream(study.seed, 'detune', string, repeat).uniform()
-  return (2 * detune - 1) * (repeat % 2 === 1 ? farDetuneCents : detuneCents)
+  const detune = randomStream(study.seed, 'detune', string, of.repeat, ...pluckOf(study, of)).uniform()
+  return (2 * detune - 1) * (of.repeat % 2 === 1 ? farDetuneCents : detuneCents)
 }
+
+/** Of near and of far plucks each: so many in a row have one force from each of as many equally likely parts. */
+const forcesInARow = 25
 
 /**
- * How much harder than usual a repeat's string is plucked, dB: the same in every room and at every ratio. Normal deviates at places
- * that steps of the golden section leave evenly spread, however many repeats there are (Kronecker's sequence; Niederreiter 1992,
- * Random Number Generation and Quasi-Monte Carlo Methods, chapter 3): of what moves claims most, fifty plucks are not left to
- * luck. Near and far plucks have a sequence each, begun anywhere.
+ * How much harder than usual a string is plucked, dB: the same in every room. Of what moves claims most, fifty plucks are not left to
+ * luck: forces are drawn from equal parts of the normal distribution in random order (Latin sampling; McKay, Beckman & Conover 1979,
+ * Technometrics 21:239-245).
  */
-export function harderDbOf({ seed, unevenDb = 0 }: Study, string: string, repeat: number): number {
+export function harderDbOf(study: Study, string: string, of: OfRepeat): number {
+  const { seed, unevenDb = 0 } = study
   if (unevenDb === 0) return 0
-  const start = randomStream(seed, 'force', string, repeat % 2).uniform()
-  const place = start + goldenSection * (repeat >> 1)
-  return unevenDb * normalDeviate(place - Math.floor(place))
+  const number = of.repeat >> 1
+  const row = Math.floor(number / forcesInARow)
+  const random = randomStream(seed, 'force', string, of.repeat % 2, row, ...pluckOf(study, of))
+  const parts = Array.from({ length: forcesInARow }, (_, part) => part)
+  for (let at = parts.length - 1; at > 0; at--) {
+    const other = random.whole(at + 1)
+    const kept = parts[at]
+    parts[at] = parts[other]
+    parts[other] = kept
+  }
+  const within = randomStream(seed, 'force', string, of.repeat, ...pluckOf(study, of)).uniform()
+  return unevenDb * normalDeviate((parts[number % forcesInARow] + within) / forcesInARow)
 }
-
-const goldenSection = (Math.sqrt(5) - 1) / 2
 
 /**
  * Of the stretch of the room that a repeat's methods have learnt; near and far plucks have all of them. The first is that of studies
@@ -47,19 +63,20 @@ export function learntSeedOf({ seed, learntStretches = 1 }: Study, repeat: numbe
 
 /** The scene of a trial as plain JSON: rendered from a file it gives the same samples. */
 export function sceneOf(study: Study, string: StudyString, room: StudyRoom, trial: Trial): Scene {
-  const detuneCents =
-    detuneCentsOf(study, string.id, trial.repeat) + (room.variant === 'wrong-string' ? wrongStringCents : 0)
+  const detuneCents = detuneCentsOf(study, string.id, trial) + (room.variant === 'wrong-string' ? wrongStringCents : 0)
   const pluck: Pluck =
     string.recording === undefined
       ? pluckedHarder(
           syntheticPluck(string, study.leadS, hzFromCents(detuneCents, string.targetHz)),
-          harderDbOf(study, string.id, trial.repeat),
+          harderDbOf(study, string.id, trial),
         )
       : { onsetS: study.leadS, recording: string.recording }
+  const seed = randomStream(study.seed, 'scene', string.id, room.id, trial.snrDb, trial.repeat).whole(seedValues)
   return {
     sampleRateHz: study.sampleRateHz,
     durationS: study.takeS,
-    seed: randomStream(study.seed, 'scene', string.id, room.id, trial.snrDb, trial.repeat).whole(seedValues),
+    seed,
+    ...(study.plucksAnew === true ? { attackSeed: seed } : {}),
     // The same string in every room and at every ratio.
     stringSeed: randomStream(study.seed, 'string', string.id, trial.repeat).whole(seedValues),
     plucks: [pluck],
