@@ -35,7 +35,7 @@ process.stdout.write(
 )
 for (const [name, methods] of Object.entries(sets)) {
   const study: Study = {
-    ...planStudy({ instrument, room: roomById('pink'), snrsDb: [10, 20] }),
+    ...planStudy({ instrument, room: roomById('pink'), snrsDb: [10, 15, 20] }),
     ...{ seed, repeats, methods, sampleRateHz: 12_000, takeS: 2.5, untilClaim: true },
   }
   const open = openStudy(study, new Map())
