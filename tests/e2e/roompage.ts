@@ -17,6 +17,8 @@ interface Watched {
   readonly asked: Said[]
   /** The string in hand of the live picture; '' for none. */
   readonly called: Said[]
+  /** Of the first live method: where it stands, whether its digits are put back, its claim or what sounds in its place. */
+  readonly told: Said[]
   readonly streams: MediaStream[]
 }
 
@@ -28,7 +30,7 @@ declare global {
 
 /** Before the page begins: notes when the device is opened, every change of what is asked for and of the string that is named. */
 export function watchPage(): void {
-  const watched: Watched = { openedMs: Number.NaN, asked: [], called: [], streams: [] }
+  const watched: Watched = { openedMs: Number.NaN, asked: [], called: [], told: [], streams: [] }
   Object.assign(window, { watched })
   const { mediaDevices } = navigator
   const ask = mediaDevices.getUserMedia.bind(mediaDevices)
@@ -38,19 +40,23 @@ export function watchPage(): void {
     watched.streams.push(stream)
     return stream
   }
-  const note = (list: Said[], selector: string): void => {
-    const text = document.querySelector(selector)?.textContent ?? ''
+  const textOf = (selector: string): string => document.querySelector(selector)?.textContent ?? ''
+  const note = (list: Said[], text: string): void => {
     if (text === (list.at(-1)?.text ?? '')) return
     list.push({ atS: (performance.now() - watched.openedMs) / 1000, text })
   }
   new MutationObserver(() => {
-    note(watched.asked, '.room-ask-title')
-    note(watched.called, '.live-target strong')
+    note(watched.asked, textOf('.room-ask-title'))
+    note(watched.called, textOf('.live-target strong'))
+    const isBack = document.querySelector('.live-digits .put-back') !== null
+    const places = [textOf('[data-live="inside"]'), isBack ? 'put back' : '', textOf('[data-live="claim"]')]
+    note(watched.told, places.join(' | '))
   }).observe(document, { subtree: true, childList: true, characterData: true })
 }
 
 export const askedOn = (page: Page): Promise<Said[]> => page.evaluate(() => window.watched.asked)
 export const calledOn = (page: Page): Promise<Said[]> => page.evaluate(() => window.watched.called)
+export const toldOn = (page: Page): Promise<Said[]> => page.evaluate(() => window.watched.told)
 
 /** How long the file has played, seconds. */
 export const playedOn = (page: Page): Promise<number> =>

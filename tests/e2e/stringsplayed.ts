@@ -26,17 +26,17 @@ interface Played {
 }
 
 /** While E2 is asked for. The last rings alone for as long as is kept of a pluck, so that a person may say that it was one. */
-const wrongStrings = [D3, G3, B3, E4, A2, D3, G3, B3, E4, A2]
+export const wrongStrings = [D3, G3, B3, E4, A2, D3, G3, B3, E4, A2]
 const longRingS = 3.4
 export const wrongFromS = noiseS + 0.5
 export const forcedAtS = wrongFromS + betweenS * (wrongStrings.length - 1) + longRingS + 0.1
 
 /** While that very string is asked for, each an octave above it. */
 export const octavesAsked = [D3, G3, E4]
-const octavesFromS = forcedAtS + 1.2
+export const octavesFromS = forcedAtS + 1.2
 /** Three seconds are kept of each, and the page asks for the next. */
-const octaveBetweenS = 3.9
-const octaveRingS = 2.9
+export const octaveBetweenS = 3.9
+export const octaveRingS = 2.9
 
 /** Nothing is plucked while the string is looked for. */
 export const aloneFromS = octavesFromS + octaveBetweenS * octavesAsked.length
