@@ -89,10 +89,7 @@ export function recordsOf(
           trial < cell.n ? cell.errorCents[method * cell.n + trial] : Number.NaN,
         ),
       )
-      const parts = partsOfClaims(errors) ?? {
-        ownCents: quiet,
-        noiseCents: errors.map((cents) => cents.map((value, trial) => value - quiet[trial])),
-      }
+      const parts = partsOfClaims(errors)
       offsetsCents.set(quiet, method * n)
       ownCents.set(parts.ownCents, method * n)
       for (const [ratio, cell] of cells.entries())

@@ -28,8 +28,11 @@ const shortBy = 2 - medianVariance
 /** Standard deviation of normal data over their median distance from the median. */
 const normalSpread = 1.4826
 
-/** `errorCents`: [ratio], an entry a trial, as many at each; NaN without a claim. null: no trial has enough claims, or too few ratios were recorded. */
-export function partsOfClaims(errorCents: readonly Float64Array[]): ClaimParts | null {
+/**
+ * `errorCents`: [ratio], an entry a trial, as many at each; NaN without a claim. A trial with too few claims has what is usual for the
+ * others; where all have too few, as from two ratios, nothing is told of single strings, and what claims differ by is the plucks'.
+ */
+export function partsOfClaims(errorCents: readonly Float64Array[]): ClaimParts {
   const n = errorCents[0]?.length ?? 0
   const counts = Uint32Array.from({ length: n }, (_, trial) =>
     errorCents.reduce((count, cents) => count + (Number.isNaN(cents[trial]) ? 0 : 1), 0),
@@ -37,8 +40,8 @@ export function partsOfClaims(errorCents: readonly Float64Array[]): ClaimParts |
   const middles = Float64Array.from({ length: n }, (_, trial) =>
     counts[trial] < fewestClaims ? Number.NaN : median(errorCents.map((cents) => cents[trial])),
   )
-  const usual = median(middles)
-  if (Number.isNaN(usual)) return null
+  const told = median(middles)
+  if (Number.isNaN(told)) return undivided(errorCents, n)
   const aside = (cents: number, trial: number): number =>
     (cents - middles[trial]) / Math.sqrt(1 - shortBy / counts[trial])
   const noise = normalSpread * mad(errorCents.flatMap((cents) => Array.from(cents, aside)))
@@ -47,9 +50,18 @@ export function partsOfClaims(errorCents: readonly Float64Array[]): ClaimParts |
   const open = medianVariance * (noise ** 2 / claims)
   const trust = spread > 0 ? Math.max(0, 1 - open / spread ** 2) : 0
   return {
-    ownCents: middles.map((middle) => (Number.isNaN(middle) ? usual : usual + trust * (middle - usual))),
+    ownCents: middles.map((middle) => (Number.isNaN(middle) ? told : told + trust * (middle - told))),
     noiseCents: errorCents.map((cents) =>
-      cents.map((value, trial) => (Number.isNaN(middles[trial]) ? value - usual : aside(value, trial))),
+      cents.map((value, trial) => (Number.isNaN(middles[trial]) ? value - told : aside(value, trial))),
     ),
+  }
+}
+
+function undivided(errorCents: readonly Float64Array[], n: number): ClaimParts {
+  const usual = median(errorCents.flatMap((cents) => Array.from(cents)))
+  return {
+    // Without a single claim nothing is ever drawn from it.
+    ownCents: new Float64Array(n).fill(Number.isNaN(usual) ? 0 : usual),
+    noiseCents: errorCents.map((cents) => cents.map((value) => value - usual)),
   }
 }
