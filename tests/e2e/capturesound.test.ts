@@ -2,16 +2,13 @@
  * What the Room page tells of sound that comes in, through Chromium's fake device: levels, digital silence, overload, a hole of
  * 20 ms, and a pluck whose place, pitch and stiffness are known. What it saves is compared with what was played to it.
  */
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
-import type { Browser, Page } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import type { Page } from 'playwright-core'
+import { describe, expect, it } from 'vitest'
 import { amplitudeRatioFromDb, centsBetween } from '../../src/core/maths/units.ts'
 import { leadS } from '../../src/core/room/takekeeper.ts'
 import { levelMomentsS } from '../../src/core/study/levels.ts'
-import { browserPath, launchBrowser, openPage, type Site, servePages } from './browser.ts'
-import { fakeInput, pcm16 } from './fakeinput.ts'
+import { browserPath, launchBrowser, openPage } from './browser.ts'
+import { listening } from './listening.ts'
 import { missedShare, placedIn } from './placed.ts'
 import { type PlacedPluck, pluckedRoom, truthOf } from './pluckedroom.ts'
 import { asksFor, levelWord, lostWords, openInputByKeys, patient, playedOn, savedTake, watchPage } from './roompage.ts'
@@ -77,23 +74,7 @@ async function askedAfterE2(page: Page): Promise<string> {
 }
 
 describe.skipIf(browserPath === null)('sound that comes in', () => {
-  let site: Site
-  let folder: string
-  let browser: Browser
-
-  beforeAll(async () => {
-    folder = mkdtempSync(join(tmpdir(), 'capturesound-'))
-    const path = join(folder, 'sound.wav')
-    writeFileSync(path, pcm16(played.samples))
-    site = await servePages()
-    browser = await launchBrowser(fakeInput(path))
-  })
-
-  afterAll(async () => {
-    await browser?.close()
-    await site?.close()
-    rmSync(folder, { recursive: true, force: true })
-  })
+  const heard = listening(() => played.samples, launchBrowser)
 
   /** Level and silence. False: the page opened too late for them. */
   async function levelsTold(page: Page): Promise<boolean> {
@@ -113,7 +94,7 @@ describe.skipIf(browserPath === null)('sound that comes in', () => {
 
   async function heardOut() {
     const view = { viewport: { width: 1280, height: 800 } }
-    const { page, problems, close } = await openPage(browser, site, '#/room', view, async (own) => {
+    const { page, problems, close } = await openPage(heard.browser, heard.site, '#/room', view, async (own) => {
       await own.addInitScript(watchPage)
     })
     try {

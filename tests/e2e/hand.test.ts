@@ -2,15 +2,13 @@
  * The Hand page in a real Chromium, through its fake device: rendered plucks of one string with turns that are known. What the page
  * says of the hand is checked against what was planted.
  */
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
 import type { Browser, Page } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { describe, expect, it } from 'vitest'
 import { choicesOfCode } from '../../src/app/plan/link.ts'
 import { handPerformance, instrumentId } from '../unit/handperformance.ts'
-import { browserPath, launchBrowser, openPage, type Site, servePages } from './browser.ts'
-import { fakeInput, pcm16, seriousFaults, smallTargets } from './fakeinput.ts'
+import { browserPath, launchBrowser, openPage, type Site } from './browser.ts'
+import { seriousFaults, smallTargets } from './fakeinput.ts'
+import { listening } from './listening.ts'
 
 const rateHz = 48_000
 /** The page opens the device and its worker meanwhile. */
@@ -37,28 +35,13 @@ async function sixteenTurns(browser: Browser, site: Site) {
 }
 
 describe.skipIf(browserPath === null)('the Hand page', () => {
-  let site: Site
-  let folder: string
-  let browser: Browser
-
-  beforeAll(async () => {
-    folder = mkdtempSync(join(tmpdir(), 'hand-'))
-    const path = join(folder, 'hand.wav')
-    writeFileSync(path, pcm16(played.samples))
-    site = await servePages()
-    browser = await launchBrowser(fakeInput(path))
-  })
-
-  afterAll(async () => {
-    await browser?.close()
-    await site?.close()
-    rmSync(folder, { recursive: true, force: true })
-  })
+  const heard = listening(() => played.samples, launchBrowser)
 
   it('finds the planted hand from sixteen turns, with one hand on the keys, and the plan takes it over', async () => {
     const tries: (Awaited<ReturnType<typeof sixteenTurns>> | null)[] = []
     // A machine that has no core left for the audio thread loses sound. The page says so and asks again; the WAV does not.
-    while (tries.length < 3 && (tries.at(-1) ?? null) === null) tries.push(await sixteenTurns(browser, site))
+    while (tries.length < 3 && (tries.at(-1) ?? null) === null)
+      tries.push(await sixteenTurns(heard.browser, heard.site))
     const whole = tries.at(-1) ?? null
     if (whole === null) throw new Error('not sixteen turns in three tries: the machine is too busy for this test')
     const { page, problems } = whole

@@ -3,13 +3,11 @@
  * has died: in a Chromium whose tabs are hidden as a person's are. What the page saves is compared with what was played to it.
  * `HIDDEN_S=60` hides it for a minute. The device ends at the page's seam with the browser: no fake one can be pulled out.
  */
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
 import type { Page } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { browserPath, launchTabbed, openTab, type Site, servePages, type TabbedBrowser } from './browser.ts'
-import { fakeInput, pcm16, seriousFaults } from './fakeinput.ts'
+import { describe, expect, it } from 'vitest'
+import { browserPath, launchTabbed, openTab } from './browser.ts'
+import { seriousFaults } from './fakeinput.ts'
+import { listening } from './listening.ts'
 import { missedShare, type Placed, placedIn } from './placed.ts'
 import { type PlacedPluck, pluckedRoom } from './pluckedroom.ts'
 import {
@@ -72,23 +70,7 @@ async function keepLast(page: Page): Promise<void> {
 }
 
 describe.skipIf(browserPath === null)('a hidden tab, and a dead input', () => {
-  let site: Site
-  let folder: string
-  let tabbed: TabbedBrowser
-
-  beforeAll(async () => {
-    folder = mkdtempSync(join(tmpdir(), 'hidden-'))
-    const path = join(folder, 'hidden.wav')
-    writeFileSync(path, pcm16(samples))
-    site = await servePages()
-    tabbed = await launchTabbed(fakeInput(path))
-  })
-
-  afterAll(async () => {
-    await tabbed?.close()
-    await site?.close()
-    rmSync(folder, { recursive: true, force: true })
-  })
+  const heard = listening(() => samples, launchTabbed)
 
   /** Noise and a pluck are taken unseen. False: sound was lost while the page was seen, or it opened too late. */
   async function takenUnseen(page: Page): Promise<boolean> {
@@ -96,7 +78,7 @@ describe.skipIf(browserPath === null)('a hidden tab, and a dead input', () => {
     const lost = await levelWord(page, 'lost')
     await page.keyboard.press('PageDown')
     await page.getByText('Keep the strings damped').waitFor(patient)
-    const cover = await tabbed.context.newPage()
+    const cover = await heard.browser.context.newPage()
     await expect.poll(() => page.evaluate(() => document.visibilityState), patient).toBe('hidden')
     const fromS = await playedOn(page)
     if (fromS > openS) {
@@ -135,13 +117,13 @@ describe.skipIf(browserPath === null)('a hidden tab, and a dead input', () => {
   }
 
   async function heardOut() {
-    const { page, problems, close } = await openTab(tabbed.context, site, '#/room', async (own) => {
+    const { page, problems, close } = await openTab(heard.browser.context, heard.site, '#/room', async (own) => {
       await own.addInitScript(watchPage)
     })
     try {
       if (!(await takenUnseen(page)) || !(await heldAndHeard(page))) return null
-      const noise = await savedPart(page, folder, 'noise')
-      const unseen = await savedPart(page, folder, 'string-1')
+      const noise = await savedPart(page, heard.folder, 'noise')
+      const unseen = await savedPart(page, heard.folder, 'string-1')
       await playedFor(page, diesS)
       const diedS = await playedOn(page)
       await page.evaluate(() => window.watched.streams.at(-1)?.getAudioTracks()[0]?.stop())
@@ -153,7 +135,7 @@ describe.skipIf(browserPath === null)('a hidden tab, and a dead input', () => {
       await page.locator('.room-string', { hasText: 'A2' }).click()
       const readings = await readingsHeld(page, 'A2')
       await keepLast(page)
-      const last = await savedPart(page, folder, 'extra-1')
+      const last = await savedPart(page, heard.folder, 'extra-1')
       expect(await seriousFaults(page)).toEqual([])
       expect(problems).toEqual([])
       return { noise, unseen, last, diedS, readings }

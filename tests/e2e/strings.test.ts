@@ -3,14 +3,12 @@
  * string is asked for, and while the string is looked for. What counts is what the page shows. 300 plucks each without a
  * browser: tests/bench/room.md. Live methods that are aimed at a string read its octave as the string: the page says so.
  */
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
-import type { Browser, Page } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import type { Page } from 'playwright-core'
+import { describe, expect, it } from 'vitest'
 import { noteOf } from '../../src/core/study/instrumentstrings.ts'
-import { browserPath, launchBrowser, openPage, type Site, servePages } from './browser.ts'
-import { fakeInput, pcm16, seriousFaults } from './fakeinput.ts'
+import { browserPath, launchBrowser, openPage } from './browser.ts'
+import { seriousFaults } from './fakeinput.ts'
+import { listening } from './listening.ts'
 import {
   askedOn,
   asksFor,
@@ -103,28 +101,12 @@ function checkTold(told: readonly Said[]): void {
 }
 
 describe.skipIf(browserPath === null)('strings on the Room page', () => {
-  let site: Site
-  let folder: string
-  let browser: Browser
-
-  beforeAll(async () => {
-    folder = mkdtempSync(join(tmpdir(), 'strings-'))
-    const path = join(folder, 'strings.wav')
-    writeFileSync(path, pcm16(stringsPlayed(rateHz)))
-    site = await servePages()
-    browser = await launchBrowser(fakeInput(path))
-  })
-
-  afterAll(async () => {
-    await browser?.close()
-    await site?.close()
-    rmSync(folder, { recursive: true, force: true })
-  })
+  const heard = listening(() => stringsPlayed(rateHz), launchBrowser)
 
   /** Null: sound was lost, or came too late. */
   async function heardOut() {
     const view = { viewport: { width: 1280, height: 800 } }
-    const { page, problems, close } = await openPage(browser, site, '#/room', view, async (own) => {
+    const { page, problems, close } = await openPage(heard.browser, heard.site, '#/room', view, async (own) => {
       await own.addInitScript(watchPage)
     })
     try {

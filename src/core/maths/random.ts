@@ -28,6 +28,18 @@ export interface Random {
 export const randomStream = (seed: number, ...names: (string | number)[]): Random =>
   new Stream(withNames(startKey, [seed, ...names]))
 
+/** 0 to `count` - 1 in random order (Fisher & Yates as in Durstenfeld 1964, Commun. ACM 7:420). */
+export function inRandomOrder(count: number, random: Random): number[] {
+  const order = Array.from({ length: count }, (_, at) => at)
+  for (let at = count - 1; at > 0; at--) {
+    const other = random.whole(at + 1)
+    const kept = order[at]
+    order[at] = order[other]
+    order[other] = kept
+  }
+  return order
+}
+
 const { edge, height } = zigguratTables()
 
 // A 32-bit signed word w lands in layer i at (w + 1/2) * step[i]: symmetric about 0, never 0.

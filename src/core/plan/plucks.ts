@@ -49,8 +49,8 @@ export class RecordedPlucks implements PluckOutcomes {
   readonly #strings: (Strings | undefined)[][]
 
   /**
-   * `resampledBy`: draws repeats anew, for intervals, the same at every ratio: force and string are a repeat's own, so its trials at
-   * several ratios are no more independent than that. null: as recorded.
+   * `resampledBy`: draws repeats anew, for intervals, by one stream for all ratios: a repeat's string is the same at each, so its trials are
+   * no more independent than that. null: as recorded.
    */
   constructor(records: PlanRecords, resampledBy: number | null = null) {
     this.#records = records

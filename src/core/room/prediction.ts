@@ -17,7 +17,7 @@
  *       onTrial: (_, run) => outcomes.push(...run.outcomes) })
  *     const predicted = predictionOf(strings, outcomes, { plucks: 30, seed })
  */
-import { type Random, randomStream } from '../maths/random.ts'
+import { inRandomOrder, type Random, randomStream } from '../maths/random.ts'
 import { mean } from '../maths/statistics.ts'
 import { dbFromPowerRatio } from '../maths/units.ts'
 import { Problem } from '../problem.ts'
@@ -148,14 +148,7 @@ const measuredAlready = { firstPartialOffsetCents: 0, partialScatterCents: 0, la
 function evenly(strings: number, pairs: number, random: Random): number[] {
   const values = new Array<number>(strings * pairs)
   for (let pair = 0; pair < pairs; pair++) {
-    const parts = Array.from({ length: strings }, (_, part) => part)
-    for (let at = strings - 1; at > 0; at--) {
-      const other = random.whole(at + 1)
-      const kept = parts[at]
-      parts[at] = parts[other]
-      parts[other] = kept
-    }
-    for (const [at, part] of parts.entries())
+    for (const [at, part] of inRandomOrder(strings, random).entries())
       values[at * pairs + pair] = (0.5 * (pair + (part + random.uniform()) / strings)) / pairs
   }
   return values

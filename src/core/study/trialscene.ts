@@ -1,6 +1,6 @@
 /** What a trial of a study sounds like, and what of it depends on string and repeat only. */
 import { normalDeviate } from '../maths/normal.ts'
-import { randomStream } from '../maths/random.ts'
+import { inRandomOrder, randomStream } from '../maths/random.ts'
 import { hzFromCents } from '../maths/units.ts'
 import type { Pluck, Scene } from '../scene/scene.ts'
 import { ratioIn, surroundingsOf } from './roomscene.ts'
@@ -40,16 +40,12 @@ export function harderDbOf(study: Study, string: string, of: OfRepeat): number {
   if (unevenDb === 0) return 0
   const number = of.repeat >> 1
   const row = Math.floor(number / forcesInARow)
-  const random = randomStream(seed, 'force', string, of.repeat % 2, row, ...pluckOf(study, of))
-  const parts = Array.from({ length: forcesInARow }, (_, part) => part)
-  for (let at = parts.length - 1; at > 0; at--) {
-    const other = random.whole(at + 1)
-    const kept = parts[at]
-    parts[at] = parts[other]
-    parts[other] = kept
-  }
+  const order = inRandomOrder(
+    forcesInARow,
+    randomStream(seed, 'force', string, of.repeat % 2, row, ...pluckOf(study, of)),
+  )
   const within = randomStream(seed, 'force', string, of.repeat, ...pluckOf(study, of)).uniform()
-  return unevenDb * normalDeviate((parts[number % forcesInARow] + within) / forcesInARow)
+  return unevenDb * normalDeviate((order[number % forcesInARow] + within) / forcesInARow)
 }
 
 /**
