@@ -1,25 +1,40 @@
 import { describe, expect, it } from 'vitest'
 import { randomStream } from '../../src/core/maths/random.ts'
-import { alikeOf, lostOf, placesOf } from '../../src/core/plan/alike.ts'
+import { kindsOf, ofKindShare, placesOf } from '../../src/core/plan/alike.ts'
 import { Draws } from '../../src/core/plan/draws.ts'
 import { RecordedPlucks } from '../../src/core/plan/plucks.ts'
 import type { PlanCell, PlanRecords } from '../../src/core/plan/records.ts'
 import { madeRecords } from './planparts.ts'
 
-const cellsOf = (n: number, ratios: number, isLost: (trial: number, ratio: number) => boolean): PlanCell[] =>
-  Array.from({ length: ratios }, (_, ratio) => ({
-    ...{ snrDb: 5 * ratio, n, detuneCents: new Float64Array(n) },
-    ...{ errorCents: new Float64Array(n), noiseCents: new Float64Array(n) },
-    lockS: Float64Array.from({ length: n }, (_, trial) => (isLost(trial, ratio) ? Number.NaN : 0.3)),
-  }))
+/** `plucks` a string and ratio, strings by turns. */
+const cellsOf = (
+  strings: number,
+  plucks: number,
+  ratios: number,
+  isLost: (string: number, trial: number, ratio: number) => boolean,
+): PlanCell[] =>
+  Array.from({ length: ratios }, (_, ratio) => {
+    const n = strings * plucks
+    return {
+      ...{ snrDb: 5 * ratio, n, detuneCents: new Float64Array(n), harderDb: new Float64Array(n) },
+      ...{ errorCents: new Float64Array(n), usualCents: new Float64Array(n), spreadCents: new Float64Array(n) },
+      ...{ noise: new Float64Array(n), own: new Float64Array(strings), wide: new Float64Array(strings).fill(1) },
+      ofString: Uint32Array.from({ length: n }, (_, trial) => trial % strings),
+      lockS: Float64Array.from({ length: n }, (_, trial) => (isLost(trial % strings, trial, ratio) ? Number.NaN : 0.3)),
+    }
+  })
 
 function recordsOf(
-  n: number,
-  snrsDb: readonly number[],
-  isLost: (trial: number, ratio: number) => boolean,
+  strings: number,
+  ...wanted: [plucks: number, ratios: number, isLost: Parameters<typeof cellsOf>[3]]
 ): PlanRecords {
-  const made = madeRecords([{ lockS: 0.3 }], { n, snrsDb: [...snrsDb] })
-  return { ...made, cells: made.strings.map(() => cellsOf(n, snrsDb.length, isLost)) }
+  const cells = cellsOf(strings, ...wanted)
+  const made = madeRecords([{ lockS: 0.3 }], { snrsDb: cells.map(({ snrDb }) => snrDb) })
+  return {
+    ...made,
+    cells: made.strings.map(() => cells),
+    offsetsCents: made.strings.map(() => new Float64Array(strings)),
+  }
 }
 
 /** Of each evening's string 1: how many of its plucks at 5 dB never settled. */
@@ -30,65 +45,85 @@ function lostPerEvening(records: PlanRecords, evenings: number, plucksEach: numb
     let lost = 0
     for (let pluck = 0; pluck < plucksEach; pluck++) {
       draws.at(evening, 1, pluck)
-      plucks.draw(evening, 1, 0, 5, 0, draws)
+      plucks.draw(evening, 1, 0, 5, 0, 0, draws)
       if (Number.isNaN(plucks.lockS)) lost++
     }
     return lost
   })
 }
 
+function spreadOf(counts: readonly number[]): { readonly mean: number; readonly variance: number } {
+  const mean = counts.reduce((sum, count) => sum + count, 0) / counts.length
+  return { mean, variance: counts.reduce((sum, count) => sum + (count - mean) ** 2, 0) / (counts.length - 1) }
+}
+
 describe('plucks that may stand for those of one string', () => {
-  it('are of strings that cost as many claims at the other ratios', () => {
-    // Of 30 trials a third each never lost, lost at the first ratio, lost at all three.
-    const cells = cellsOf(30, 3, (trial, ratio) => ratio < ([0, 1, 3][trial % 3] ?? 0))
-    const lost = lostOf(cells, 0)
-    expect([...lost.slice(0, 6)]).toEqual([0, 1, 3, 0, 1, 3])
-    const { trials, from, to } = alikeOf(
-      cells[1].lockS,
-      lost,
-      Uint32Array.from({ length: 30 }, (_, trial) => trial),
-    )
-    expect([...trials].map((trial) => trial % 3)).toEqual([
-      ...Array(10).fill(0),
-      ...Array(10).fill(1),
-      ...Array(10).fill(2),
-    ])
-    expect([from[0], to[0], from[9], to[9]]).toEqual([0, 10, 0, 10])
-    expect([from[10], to[10], from[29], to[29]]).toEqual([10, 20, 20, 30])
-    const places = placesOf(lost)
-    expect([...places].map((place) => Math.floor(3 * place)).slice(0, 6)).toEqual([0, 1, 2, 0, 1, 2])
+  it('are of strings that lost as much: strings stand in a row by that', () => {
+    const cells = cellsOf(6, 4, 3, (string, _, ratio) => ratio < ([0, 1, 3][string % 3] ?? 0))
+    expect([...placesOf(cells, 6)].map((place) => Math.floor(3 * place))).toEqual([0, 1, 2, 0, 1, 2])
   })
 
-  it('are all of a cell where too few are alike, and where nothing tells them apart', () => {
-    const all = Uint32Array.from({ length: 12 }, (_, trial) => trial)
-    const few = cellsOf(12, 2, (trial, ratio) => ratio === 0 && trial % 2 === 1)
-    const odd = alikeOf(few[1].lockS, lostOf(few, 0), all)
-    expect([...odd.to]).toEqual(Array(12).fill(12))
-    const same = cellsOf(12, 2, () => false)
-    expect([...alikeOf(same[1].lockS, lostOf(same, 0), all).from]).toEqual(Array(12).fill(0))
+  it('are of strings that lost as much as plucks as hard: who was plucked softly is not blamed', () => {
+    // Whatever the string, all soft plucks are lost; string 1 had more of them. Only string 2 lost a hard one.
+    const [cell] = cellsOf(3, 40, 1, (string, trial) => (string === 2 && trial > 110) || trial < 30 + 30 * (string % 2))
+    const soft = cell.lockS.map((_, trial) => (trial < 30 + 30 * ((trial % 3) % 2) ? -8 : 8))
+    const places = placesOf([{ ...cell, harderDb: soft }], 3)
+    expect(places.indexOf(Math.max(...places))).toBe(2)
+    expect(places[0]).toBeLessThan(places[2])
+  })
+
+  it('are cut into kinds of some thirty', () => {
+    expect([0, 29, 59, 60, 150].map(kindsOf)).toEqual([1, 1, 1, 2, 5])
+  })
+
+  it('are always of the kind where strings lose all or nothing, and never where losses know nothing of the string', () => {
+    const [all] = cellsOf(40, 4, 1, (string) => string >= 30)
+    const places = placesOf([all], 40)
+    expect(ofKindShare(all, places, 4)).toBeCloseTo(1, 9)
+    const [none] = cellsOf(40, 4, 1, () => false)
+    expect(ofKindShare(none, placesOf([none], 40), 4)).toBe(0)
+    // Each string loses one of four: less than chance would have in common.
+    const [even] = cellsOf(40, 4, 1, (string, trial) => Math.floor(trial / 40) === string % 4)
+    expect(ofKindShare(even, placesOf([even], 40), 4)).toBe(0)
   })
 
   it('let losses heap up on some strings for an evening, as many in all as were recorded', () => {
-    const records = recordsOf(60, [0, 5, 10], (trial, ratio) => ratio < ([0, 1, 3][trial % 3] ?? 0))
+    const records = recordsOf(60, 4, 3, (string) => string % 2 === 1)
     const lost = lostPerEvening(records, 300, 8)
-    expect(lost.every((count) => count === 0 || count === 8)).toBe(true)
-    // A third of the strings; four standard deviations of a share of 300.
-    const share = lost.filter((count) => count > 0).length / 300
-    expect(Math.abs(share - 1 / 3)).toBeLessThan(4 * Math.sqrt(((1 / 3) * (2 / 3)) / 300))
+    // Of 240 plucks, one in 241 is the unseen one.
+    const clear = lost.filter((count) => count <= 1 || count >= 7)
+    expect(clear).toHaveLength(300)
+    // Half of the strings; four standard deviations of a share of 300.
+    const share = lost.filter((count) => count >= 7).length / 300
+    expect(Math.abs(share - 1 / 2)).toBeLessThan(4 * Math.sqrt(1 / 4 / 300))
+  })
+
+  it('heap up as far as strings differ, not as far as chance makes them seem to', () => {
+    // Strings lose each pluck with a chance of 0.1 or 0.5, told apart by four plucks at each of three ratios.
+    const random = randomStream(11, 'coins')
+    const chances = Array.from({ length: 400 }, (_, string) => (string % 2 === 0 ? 0.1 : 0.5))
+    const coins = Array.from({ length: 3 }, () => Float64Array.from({ length: 1600 }, () => random.uniform()))
+    const records = recordsOf(400, 4, 3, (string, trial, ratio) => (coins[ratio]?.[trial] ?? 1) < chances[string])
+    const [evenings, plucksEach] = [1500, 10]
+    const { mean, variance } = spreadOf(lostPerEvening(records, evenings, plucksEach))
+    const between = 0.2 ** 2
+    const wanted = plucksEach * 0.3 * 0.7 + plucksEach * (plucksEach - 1) * between
+    // Pairs of 400 strings tell the variance between them to 8 %, evenings their own to 4 %: three of both together.
+    expect(Math.abs(variance / wanted - 1)).toBeLessThan(3 * Math.hypot(0.08 * ((90 * between) / wanted), 0.04))
+    expect(Math.abs(mean / plucksEach - 0.3)).toBeLessThan(
+      (4 * Math.sqrt(wanted / evenings)) / plucksEach + 4 * Math.sqrt(0.21 / 1600),
+    )
   })
 
   it('do not make chance a string’s own: losses that know nothing of the string stay spread as coins are', () => {
-    const chance = Array.from({ length: 5 }, (_, ratio) => randomStream(11, 'coins', ratio))
-    const coins = chance.map((stream) => Array.from({ length: 400 }, () => stream.uniform() < 0.3))
-    const records = recordsOf(400, [-5, 0, 5, 10, 15], (trial, ratio) => coins[ratio]?.[trial] ?? false)
+    const random = randomStream(12, 'coins')
+    const coins = Array.from({ length: 3 }, () => Float64Array.from({ length: 1600 }, () => random.uniform()))
+    const records = recordsOf(400, 4, 3, (_, trial, ratio) => (coins[ratio]?.[trial] ?? 1) < 0.3)
     const [evenings, plucksEach] = [600, 8]
-    const lost = lostPerEvening(records, evenings, plucksEach)
-    const mean = lost.reduce((sum, count) => sum + count, 0) / evenings
-    const variance = lost.reduce((sum, count) => sum + (count - mean) ** 2, 0) / (evenings - 1)
+    const { mean, variance } = spreadOf(lostPerEvening(records, evenings, plucksEach))
     const share = mean / plucksEach
-    const coin = plucksEach * share * (1 - share)
-    // Kinds of some 130 recorded plucks differ in their share by a deviation of 0.04 by chance: 64 * 0.0016 more. A variance of 600
-    // is known to 5.8 %: four of those. With the cell's own loss counted in, it would be more than twice as much.
-    expect(variance / coin).toBeLessThan(1 + (64 * 0.0016) / coin + 4 * 0.058)
+    // What 2400 pairs seem to have in common by chance is known to 0.21 / sqrt(2400): up to three of those; and a variance of 600 to 5.8 %: four.
+    const seeming = (plucksEach * (plucksEach - 1) * 3 * (0.21 / Math.sqrt(2400))) / (plucksEach * share * (1 - share))
+    expect(variance / (plucksEach * share * (1 - share))).toBeLessThan(1 + seeming + 4 * 0.058)
   })
 })

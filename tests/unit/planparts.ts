@@ -32,32 +32,41 @@ export function madeRecords(
   made: readonly MadeMethod[],
   { n = 60, snrsDb = [10], unseen = false, strings = sixStrings, seed = 1 } = {},
 ): PlanRecords {
+  const means = Float64Array.from({ length: made.length * n }, (_, at) => made[Math.floor(at / n)].meanCents ?? 0)
   const cells = strings.map((_, string) =>
     snrsDb.map((snrDb) => {
       const lockS = new Float64Array(made.length * n)
       const errorCents = new Float64Array(made.length * n)
-      const noiseCents = new Float64Array(made.length * n)
+      const usualCents = new Float64Array(made.length * n)
+      const noise = new Float64Array(made.length * n)
       for (const [
         method,
         { id = `${method}`, lockS: usual, sdCents = 0, meanCents = 0, never = 0 },
       ] of made.entries()) {
         const random = randomStream(seed, id, string, snrDb)
+        usualCents.fill(meanCents, method * n, (method + 1) * n)
         for (let trial = 0; trial < n; trial++) {
           const lost = random.uniform() < never
           lockS[method * n + trial] = lost ? Number.NaN : usual
-          noiseCents[method * n + trial] = lost ? Number.NaN : sdCents * random.gaussian()
-          errorCents[method * n + trial] = meanCents + noiseCents[method * n + trial]
+          noise[method * n + trial] = lost ? Number.NaN : sdCents * random.gaussian()
+          errorCents[method * n + trial] = meanCents + noise[method * n + trial]
         }
       }
-      return { snrDb, n, detuneCents: new Float64Array(n), lockS, errorCents, noiseCents }
+      return {
+        ...{ snrDb, n, lockS, errorCents, usualCents, noise },
+        detuneCents: new Float64Array(n),
+        harderDb: new Float64Array(n),
+        // Every pluck is one of a string of its own.
+        ofString: Uint32Array.from({ length: n }, (_, trial) => trial),
+        spreadCents: new Float64Array(made.length * n).fill(1),
+        own: new Float64Array(made.length * n),
+        wide: new Float64Array(made.length * n).fill(1),
+      }
     }),
-  )
-  const means = strings.map(() =>
-    Float64Array.from({ length: made.length * n }, (_, at) => made[Math.floor(at / n)].meanCents ?? 0),
   )
   return {
     ...{ room: 'made', strings, snrsDb, cells, unseen },
-    ...{ offsetsCents: means, ownCents: means },
+    offsetsCents: strings.map(() => means),
     methods: made.map(({ id }, method) => ({ id: id ?? `${method}` })),
     // Longer than any time-out here: that alone decides.
     waitedS: 10,

@@ -9,7 +9,7 @@ import { planStudy, presetIds, presetStudy, roomById, stringById } from '../../s
 import { headerOf, parseRun, recordLine, trialCount } from '../../src/core/study/record.ts'
 import type { Outcome, Study } from '../../src/core/study/study.ts'
 import { openStudy, trialAt } from '../../src/core/study/trial.ts'
-import { detuneCentsOf, sceneOf } from '../../src/core/study/trialscene.ts'
+import { detuneCentsOf, sceneOf, stringOfRepeat } from '../../src/core/study/trialscene.ts'
 
 const small: Study = {
   ...presetStudy('first'),
@@ -60,7 +60,7 @@ describe('trials of a study', () => {
   })
 
   it('pluck the same string anew at every ratio where the study says so, with a twin at the lowest only', () => {
-    const anew: Study = { ...small, unevenDb: 4, plucksAnew: true, takeS: 1 }
+    const anew: Study = { ...small, unevenDb: 4, plucksAString: 3, takeS: 1 }
     const [one, otherRatio, otherRoom] = [0, 3, 6].map((index) => sceneAt(index, anew))
     expect(otherRatio?.stringSeed).toBe(one?.stringSeed)
     const [pluck, other] = [one, otherRatio].map((scene) => scene?.plucks[0] as SyntheticPluck)
@@ -73,6 +73,35 @@ describe('trials of a study', () => {
       open.run(index).outcomes.map((outcome) => (outcome.state === 'scored' ? outcome.score.offsetCents : null)),
     )
     expect(offsets.map((cents) => Number.isNaN(cents))).toEqual([false, false, true, true])
+  })
+
+  it('pluck five strings by turns, each as often as the study says, the last two times off its note', () => {
+    const study: Study = { ...small, detuneCents: 10, plucksAString: 3, farDetuneCents: 160, repeats: 300 }
+    const repeats = Array.from({ length: 300 }, (_, repeat) => repeat)
+    expect(repeats.slice(0, 30).map((repeat) => stringOfRepeat(study, repeat))).toEqual([
+      ...[0, 1, 2, 3, 4, 0, 1, 2, 3, 4, 0, 1, 2, 3, 4],
+      ...[5, 6, 7, 8, 9, 5, 6, 7, 8, 9, 5, 6, 7, 8, 9],
+    ])
+    const seeds = repeats.map((repeat) => sceneAt(repeat, study).stringSeed)
+    expect([seeds[5], seeds[10], seeds[15] === seeds[0]]).toEqual([seeds[0], seeds[0], false])
+    const cents = repeats.map((repeat) => detuneCentsOf(study, 'E2', { repeat, snrDb: 0 }))
+    const [near, off, far] = [0, 1, 2].map((turn) =>
+      cents.filter((_, repeat) => Math.floor((repeat % 15) / 5) === turn),
+    )
+    expect(Math.max(...near.map(Math.abs))).toBeLessThanOrEqual(10)
+    // 10 to 40 and 40 to 160: two octaves each. Of 100 in each, an outer half octave is empty with a chance of 0.75^100 < 1e-12.
+    for (const [list, lowest] of [
+      [off, 10],
+      [far, 40],
+    ] as const) {
+      const sizes = list.map(Math.abs)
+      expect(Math.min(...sizes)).toBeGreaterThanOrEqual(lowest)
+      expect(Math.min(...sizes)).toBeLessThan(lowest * Math.SQRT2)
+      expect(Math.max(...sizes)).toBeLessThanOrEqual(4 * lowest)
+      expect(Math.max(...sizes)).toBeGreaterThan((4 * lowest) / Math.SQRT2)
+      // Either way as often: four standard deviations of 100.
+      expect(Math.abs(list.filter((value) => value > 0).length - 50)).toBeLessThanOrEqual(20)
+    }
   })
 
   it('are plucked far off in every second repeat where the study says so, and as before in the others', () => {
@@ -183,7 +212,7 @@ describe('presets', () => {
     const sizes = Object.fromEntries(
       presetIds.map((id) => [id, [trialCount(presetStudy(id)), presetStudy(id).methods.length]]),
     )
-    expect(sizes).toEqual({ first: [24, 4], quick: [90, 9], standard: [1344, 12], field: [36, 22], plan: [3000, 9] })
+    expect(sizes).toEqual({ first: [24, 4], quick: [90, 9], standard: [1344, 12], field: [36, 22], plan: [6000, 9] })
   })
 })
 

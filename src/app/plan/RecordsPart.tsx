@@ -1,6 +1,6 @@
 /** What the plan stands on: how often every string was plucked where, with which methods; more of it, or a run from a file. */
 import { methods as knownMethods } from '../../core/methods/index.ts'
-import { fewestPlucks, nearCents } from '../../core/plan/records.ts'
+import { fewestPlucks } from '../../core/plan/records.ts'
 import { Fold } from '../bench/Fold.tsx'
 import { counted, duration, listed, signedDb } from '../bench/figures.ts'
 import { ProgressBar } from '../bench/ProgressBar.tsx'
@@ -81,10 +81,10 @@ export function RecordsPart({ choices }: { choices: PlanChoices }) {
       {() => (
         <div className="plan-hand">
           <p className="quiet">
-            Every string of the instrument is plucked in the room at every ratio, half of the plucks within {nearCents}{' '}
-            c, half up to 150 c off, with glide. Claims keep their sign. The ratio of a pluck is drawn about the one
-            planned for, so one noisier ratio beside it belongs to the plan. Under {fewestPlucks} plucks no tails are
-            quoted.
+            Several strings of each kind are plucked in the room at every ratio, each a few times, harder and softer:
+            most plucks near the note, as a turn leaves them, some up to 150 c off. Claims keep their sign. What was too
+            rare to be recorded counts as a pluck of the next noisier ratio, so one belongs beside the one planned for.
+            Under {fewestPlucks} plucks no tails are quoted.
           </p>
           {records !== null && <Coverage />}
           {loaded === null && (

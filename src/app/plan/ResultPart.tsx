@@ -1,6 +1,6 @@
 /** The plan: verdict, the chain as numbered steps, what to do where the time does not suffice, the five numbers. */
 import type { Figure } from '../../core/maths/statistics.ts'
-import { fewestPlucks } from '../../core/plan/records.ts'
+import { fewestPlucks, snappedOf } from '../../core/plan/records.ts'
 import type { ToldPlan } from '../../core/plan/told.ts'
 import type { PlanSide } from './answer.ts'
 import { beatS, type PlanChoices, planFields } from './choices.ts'
@@ -15,6 +15,7 @@ export function ResultPart({ side, choices }: { side: PlanSide; choices: PlanCho
   const lacking = lackingWords(n, fewestPlucks)
   const { bold, rest } = headlineOf(side.told)
   const infeasible = side.told.verdict === 'infeasible'
+  const snapped = records === null ? null : snappedOf(records, side.told.snrDb)
   return (
     <div className={lacking === null ? 'plan-result' : 'plan-result hatched'}>
       {lacking !== null && (
@@ -23,6 +24,7 @@ export function ResultPart({ side, choices }: { side: PlanSide; choices: PlanCho
           rare to be seen counts as one pluck in {n + 1}.
         </p>
       )}
+      {snapped !== null && <p className="notes">{snapped}.</p>}
       <h2 className="plan-verdict" aria-live="polite">
         {bold} <span>{rest}</span>
         {infeasible && <span> Nothing was relaxed; choose:</span>}

@@ -61,12 +61,12 @@ const [firstInstrument] = knownInstruments
 export const firstChoices: PlanChoices = {
   instrument: firstInstrument as Instrument,
   room: roomById(firstRoom),
-  // One ratio to either side: plucks are uneven, and "5 dB less noise" has an answer.
+  // One noisier for what was too rare to be recorded, one quieter: "5 dB less noise" has an answer.
   snrsDb: [5, 10, 15],
   methods: firstMethods.map((id) => ({ id, values: {} })),
   slowToo: false,
-  // Below that no tails are quoted.
-  repeats: 50,
+  // Fifteen strings of each kind, five times; below 50 no tails are quoted.
+  repeats: 75,
   snrDb: 10,
   // Within reach there: a claim a third of a second after the pluck still hears the glide and reads 1 to 3 c sharp, a hard pluck more,
   // so ±4 c on all six strings is not, however long it takes.
@@ -94,7 +94,7 @@ export const planFields = {
     help: 'Share of runs that have to end so: 0.8 is four evenings in five.',
   },
   repeats: {
-    default: 50,
+    default: 75,
     min: 4,
     max: 200,
     unit: 'count',

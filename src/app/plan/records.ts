@@ -9,7 +9,7 @@ import { headerOf, trialCount } from '../../core/study/record.ts'
 import type { Outcome, Study } from '../../core/study/study.ts'
 import type { Heard } from './whatif.ts'
 
-/** One pluck nearly in tune and one far off: less is no plan at all. */
+/** Two strings: less is no plan at all. */
 export const fewestRepeats = 2
 
 /** Whole repeats that are there in every cell. */
@@ -47,8 +47,7 @@ export function withMethods(records: PlanRecords, places: readonly number[]): Pl
     for (const [at, place] of places.entries()) found.set(values.subarray(place * n, (place + 1) * n), at * n)
     return found
   }
-  const ofString = (values: Float64Array, string: number): Float64Array =>
-    picked(values, records.cells[string]?.[0]?.n ?? 0)
+  const ofStrings = (values: Float64Array): Float64Array => picked(values, values.length / records.methods.length)
   return {
     ...records,
     methods: places.flatMap((place) => records.methods[place] ?? []),
@@ -57,11 +56,14 @@ export function withMethods(records: PlanRecords, places: readonly number[]): Pl
         ...cell,
         lockS: picked(cell.lockS, cell.n),
         errorCents: picked(cell.errorCents, cell.n),
-        noiseCents: picked(cell.noiseCents, cell.n),
+        usualCents: picked(cell.usualCents, cell.n),
+        spreadCents: picked(cell.spreadCents, cell.n),
+        noise: picked(cell.noise, cell.n),
+        own: ofStrings(cell.own),
+        wide: ofStrings(cell.wide),
       })),
     ),
-    offsetsCents: records.offsetsCents.map(ofString),
-    ownCents: records.ownCents.map(ofString),
+    offsetsCents: records.offsetsCents.map(ofStrings),
   }
 }
 

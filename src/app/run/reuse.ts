@@ -59,7 +59,7 @@ const frame = (study: Study): string =>
     study.unevenDb ?? null,
     study.learntStretches ?? 1,
     // The twins of such plucks are heard at the lowest ratio.
-    study.plucksAnew === true ? Math.min(...study.snrsDb) : null,
+    study.plucksAString === undefined ? null : [study.plucksAString, Math.min(...study.snrsDb)],
     study.claim,
     study.roomLearnt,
     study.lowestHz,

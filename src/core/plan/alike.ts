@@ -5,67 +5,69 @@
  * cost partial-fit none to all ten (variance of the counts 12.4; 2.4 if all strings were one; seed 3). A string keeps that for
  * an evening; were its plucks drawn from all strings, a plan would spread over evenings what in truth heaps up on some.
  *
- * A repeat of a study is one string, plucked once at every ratio. How many claims it cost at the *other* ratios tells its kind: with
- * its loss at the very ratio counted in, chance alone would seem to be the string's.
+ * Strings are put in a row by what they lost beside other plucks as hard, and the row is cut into kinds. Chance has its part in that, so kinds
+ * lie farther apart than strings do; how far strings do is told by what two plucks of one string have in common. So a pluck is one
+ * of the string's kind as often as makes both equal, and else one of any string.
  */
+import { asHardShares } from './byforce.ts'
 import type { PlanCell } from './records.ts'
 
-/** As finely as 50 plucks of a cell allow: some 16 of each kind. */
-const kindCount = 3
+/** Plucks that a kind has about: a quarter as many are as hard as a usual one, a few as a soft one. */
+const plucksOfKind = 30
+/** Of information about a string's losses, in plucks that are lost half of the time, times four: with less, a string counts as usual. */
+const doubt = 1
 
-/** So few of one kind are not enough to draw from: all of the cell are. */
-const fewestOfKind = 8
+type Lost = Pick<PlanCell, 'n' | 'harderDb' | 'ofString'> & { readonly lockS: Float64Array }
 
-/** Plucks of one cell, those of strings that cost fewest claims first. */
-export interface AlikePlucks {
-  /** Trials. */
-  readonly trials: Uint32Array
-  /** A string at the part (i + .5) / n of the row is stood for by `trials[from[i]]` up to but not `trials[to[i]]`. */
-  readonly from: Uint32Array
-  readonly to: Uint32Array
-}
-
-/** Of each trial: at how many ratios the method never claimed. */
-export function lostOf(cells: readonly PlanCell[], method: number): Uint32Array {
-  const lost = new Uint32Array(Math.max(...cells.map(({ n }) => n)))
-  for (const { n, lockS } of cells)
-    for (let trial = 0; trial < n; trial++) if (Number.isNaN(lockS[method * n + trial])) lost[trial]++
-  return lost
-}
-
-/** Of each trial's string: its place among all, fewest claims lost first, in [0, 1). Equals stand in their order. */
-export function placesOf(lost: Uint32Array): Float64Array {
-  const places = new Float64Array(lost.length)
-  for (const [at, trial] of rising(
-    lost.map((_, trial) => trial),
-    lost,
-  ).entries())
-    places[trial] = (at + 0.5) / lost.length
+/** Of each of `strings`: its place among all, fewest claims lost first, in [0, 1). `cells`: of one method; no claim: NaN. */
+export function placesOf(cells: readonly Lost[], strings: number): Float64Array {
+  const [beside, information] = [new Float64Array(strings), new Float64Array(strings).fill(doubt)]
+  for (const { lockS, harderDb, ofString } of cells) {
+    const shares = asHardShares(lockS, harderDb)
+    for (const [pluck, share] of shares.entries()) {
+      beside[ofString[pluck]] += (Number.isNaN(lockS[pluck]) ? 1 : 0) - share
+      information[ofString[pluck]] += share * (1 - share)
+    }
+  }
+  const places = new Float64Array(strings)
+  const row = Array.from(beside.keys()).sort((a, b) => beside[a] / information[a] - beside[b] / information[b] || a - b)
+  for (const [at, string] of row.entries()) places[string] = (at + 0.5) / strings
   return places
 }
 
-/**
- * `trials` of one cell by kinds; `lockS` of all its trials, `lost` at all ratios. Strings that cost as many claims at the others are of
- * one kind.
- */
-export function alikeOf(lockS: Float64Array, lost: Uint32Array, trials: Uint32Array): AlikePlucks {
-  const elsewhere = lost.map((count, trial) => count - (Number.isNaN(lockS[trial]) ? 1 : 0))
-  const row = rising(trials, elsewhere)
-  const { length } = row
-  const kinds = new Uint8Array(length)
-  for (let from = 0, to = 0; from < length; from = to) {
-    while (to < length && elsewhere[row[to]] === elsewhere[row[from]]) to++
-    kinds.fill(Math.floor((kindCount * (from + to)) / 2 / length), from, to)
+/** Into how many kinds so many plucks are cut. */
+export const kindsOf = (plucks: number): number => Math.max(1, Math.floor(plucks / plucksOfKind))
+
+/** How often a pluck is one of its string's kind, 0 to 1. 0: nothing says that strings differ. */
+export function ofKindShare({ n, ofString, lockS }: Lost, places: Float64Array, kinds: number): number {
+  const lost = Float64Array.from(lockS, (s) => (Number.isNaN(s) ? 1 : 0))
+  const share = lost.reduce((sum, one) => sum + one, 0) / n
+  const strings = commonOf(lost, ofString, share, places.length)
+  const ofKind = Array.from({ length: kinds }, () => ({ lost: 0, n: 0 }))
+  for (const [pluck, one] of lost.entries()) {
+    const kind = ofKind[Math.floor(places[ofString[pluck]] * kinds)]
+    kind.lost += one
+    kind.n++
   }
-  const [from, to] = [new Uint32Array(length), new Uint32Array(length)]
-  for (let start = 0, end = 0; start < length; start = end) {
-    while (end < length && kinds[end] === kinds[start]) end++
-    const few = end - start < fewestOfKind
-    from.fill(few ? 0 : start, start, end)
-    to.fill(few ? length : end, start, end)
-  }
-  return { trials: row, from, to }
+  const apart = ofKind.reduce(
+    (sum, kind) => sum + (kind.n === 0 ? 0 : (kind.n / n) * (kind.lost / kind.n - share) ** 2),
+    0,
+  )
+  return strings > 0 && apart > 0 ? Math.min(1, Math.sqrt(strings / apart)) : 0
 }
 
-const rising = (trials: Uint32Array, lost: Uint32Array): Uint32Array =>
-  trials.slice().sort((a, b) => lost[a] - lost[b] || a - b)
+/** Variance over strings of the chance that a pluck is lost: what two plucks of one string have in common. NaN: there are no two. */
+function commonOf(lost: Float64Array, ofString: Uint32Array, share: number, strings: number): number {
+  const [sums, squares, counts] = [0, 1, 2].map(() => new Float64Array(strings))
+  for (const [pluck, one] of lost.entries()) {
+    sums[ofString[pluck]] += one - share
+    squares[ofString[pluck]] += (one - share) ** 2
+    counts[ofString[pluck]]++
+  }
+  let [products, pairs] = [0, 0]
+  for (let string = 0; string < strings; string++) {
+    products += sums[string] ** 2 - squares[string]
+    pairs += counts[string] * (counts[string] - 1)
+  }
+  return products / pairs
+}

@@ -52,7 +52,7 @@ export function openClosedLoop(request: PlanRequest, study: Study, seed: number)
       const seeded = (...names: (string | number)[]): number =>
         randomStream(seed, 'closed loop', episode, ...names).whole(seedValues)
       const learntSeed = randomStream(seed, 'learnt', episode % learntStretches).whole(seedValues)
-      const heard = new HeardPlucks(plucks, request.snrDb, seeded, learntSeed, records.strings.length)
+      const heard = new HeardPlucks(plucks, seeded, learntSeed, records.strings.length)
       const setting = settingOf(request, new Draws(seeded('hand'), 1, records.strings.length))
       const [{ timeS, worstCents, unverified }] = outcomesOf({ ...setting, plucks: heard }, [chain])
       return {
@@ -70,7 +70,6 @@ class HeardPlucks implements PluckOutcomes {
   plucks = 0
   lost = 0
   readonly #fresh: FreshPlucks
-  readonly #usualDb: number
   readonly #seeded: (...names: (string | number)[]) => number
   readonly #learntSeed: number
   /** Plucks of each string so far. */
@@ -78,22 +77,19 @@ class HeardPlucks implements PluckOutcomes {
 
   constructor(
     fresh: FreshPlucks,
-    usualDb: number,
     seeded: (...names: (string | number)[]) => number,
     learntSeed: number,
     strings: number,
   ) {
     this.#fresh = fresh
-    this.#usualDb = usualDb
     this.#seeded = seeded
     this.#learntSeed = learntSeed
     this.#counts = new Uint32Array(strings)
   }
 
-  draw(_episode: number, string: number, method: number, snrDb: number, residualCents: number): void {
+  draw(_episode: number, string: number, method: number, snrDb: number, harderDb: number, residualCents: number): void {
     const { lockS, errorCents } = this.#fresh.hear({
-      ...{ string, method, residualCents },
-      ...{ snrDb: this.#usualDb, harderDb: snrDb - this.#usualDb },
+      ...{ string, method, snrDb, harderDb, residualCents },
       stringSeed: this.#seeded('string', string),
       seed: this.#seeded('pluck', string, this.#counts[string]++),
       learntSeed: this.#learntSeed,

@@ -159,7 +159,7 @@ class Episode {
     const { timeS, residualCents, plucks: counts } = this.#standing
     const at = this.#base + i
     draws.at(this.#episode, i, counts[at]++)
-    plucks.draw(this.#episode, i, method, snrDb + work.unevenDb * draws.ratio, residualCents[at], draws)
+    plucks.draw(this.#episode, i, method, snrDb, work.unevenDb * draws.ratio, residualCents[at], draws)
     timeS[this.#episode] += hand.pluckS
     if (!(plucks.lockS <= work.timeOutS)) {
       timeS[this.#episode] += work.timeOutS

@@ -9,15 +9,20 @@ export function perfectRecords({ room, strings, snrsDb, waitedS }: PlanRecords):
     snrDb,
     n: 1,
     detuneCents: new Float64Array(1),
+    harderDb: new Float64Array(1),
+    ofString: new Uint32Array(1),
     lockS: new Float64Array(1),
     errorCents: new Float64Array(1),
-    noiseCents: new Float64Array(1),
+    usualCents: new Float64Array(1),
+    spreadCents: new Float64Array(1),
+    noise: new Float64Array(1),
+    own: new Float64Array(1),
+    wide: new Float64Array(1).fill(1),
   })
   return {
     ...{ room, strings, snrsDb, waitedS, unseen: false },
     methods: [{ id: 'perfect' }],
     cells: strings.map(() => snrsDb.map(cell)),
     offsetsCents: strings.map(() => new Float64Array(1)),
-    ownCents: strings.map(() => new Float64Array(1)),
   }
 }

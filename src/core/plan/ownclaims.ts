@@ -1,67 +1,154 @@
 /**
  * What belongs to a string in a method's claims, and stays with it all evening; and what does not.
  *
- * A repeat of a study is one string, heard at every ratio (of the preset `plan`: plucked anew each time, off its note and hard as chance has
- * it). What its claims are off by in the middle of the ratios is the string's own, known as well as a median of so few is: what
- * that leaves open is taken back from it (shrunk towards what is usual; Efron & Morris 1975, JASA 70:311-319) and stays with the
- * plucks, whose distances from their own median are too short by as much.
+ * Beside claims of other plucks as hard (byforce.ts), those of one string have a middle, and lie closer together or farther apart. Plucks
+ * nearly in tune tell that, for of them an evening is made. Both are the string's own, known as well as so few plucks tell: over strings, what is told of them spreads too wide by what that leaves open. How
+ * far strings really differ is told by what two plucks of one string have in common, and by that much they are drawn together, so
+ * that they spread as strings do (Louis 1984, JASA 79:393-398; shrunk to be nearest each, as by James & Stein, they would spread too
+ * little). Plucks, whose distances from their own string's middle are too short, are put as far apart as they were in all.
  *
  * Whole takes in quiet tell less: a method that claims early and in noise weighs other partials at another time. On a bass E1 its
  * claims lay from -5.3 to 8.3 c (5 to 95 %) off the median readings of whole quiet takes, and from -1.9 to 1.9 c off what they had
  * in common; drawn about the former, an evening was predicted a fifth too slow (tests/bench/closed-loop.md).
  */
-import { mad, median } from '../maths/statistics.ts'
+import { mean, median } from '../maths/statistics.ts'
+import { usualByForce } from './byforce.ts'
+import { nearCents } from './records.ts'
 
-/** Of one method on one string, cents. */
+/** Of one method on the plucks of one cell; an entry a pluck. */
+export interface Claims {
+  /** Claim minus truth, cents; NaN: none. */
+  readonly errorCents: Float64Array
+  readonly detuneCents: Float64Array
+  readonly harderDb: Float64Array
+  /** Which string was plucked. */
+  readonly ofString: Uint32Array
+}
+
+/** The same, taken apart: a claim is off by `usualCents + spreadCents * (own + wide * noise)`, own and wide of its string. */
 export interface ClaimParts {
-  /** Of each trial's string. */
-  readonly ownCents: Float64Array
-  /** [ratio], an entry a trial: claim less what is usual for its string; NaN without a claim. */
-  readonly noiseCents: readonly Float64Array[]
+  /** An entry a pluck: the middle of claims of plucks as hard, and how far they lie apart (standard deviation, were they normal). */
+  readonly usualCents: Float64Array
+  readonly spreadCents: Float64Array
+  /** An entry a pluck, in spreads; NaN without a claim. */
+  readonly noise: Float64Array
+  /** [string], in spreads. */
+  readonly own: Float64Array
+  /** [string]: how far its claims lie apart, 1 as usual. */
+  readonly wide: Float64Array
 }
 
 /** The median of fewer claims is one that noise may have spoilt. */
 const fewestClaims = 3
-/** Median of n normal values: variance pi / 2 of one over n, covariance with each of them one over n of one. */
-const medianVariance = Math.PI / 2
-const shortBy = 2 - medianVariance
+/** Claims farther from the usual one than so many standard deviations, octaves and neighbours, do not say how far others spread. */
+const widest = 5
+/** No string's claims lie closer together than a fifth of the usual: what is told of one would else be less than nothing. */
+const leastWide = 0.2
 /** Standard deviation of normal data over their median distance from the median. */
 const normalSpread = 1.4826
 
 /**
- * `errorCents`: [ratio], an entry a trial, as many at each; NaN without a claim. A trial with too few claims has what is usual for the
- * others; where all have too few, as from two ratios, nothing is told of single strings, and what claims differ by is the plucks'.
+ * Middles are of each of `cells` by itself, for they differ with the noise. The same strings, 0 to `strings` - 1, are in each: one with too few
+ * claims in a cell is told by all it has, one with too few in all has what is usual for the others.
  */
-export function partsOfClaims(errorCents: readonly Float64Array[]): ClaimParts {
-  const n = errorCents[0]?.length ?? 0
-  const counts = Uint32Array.from({ length: n }, (_, trial) =>
-    errorCents.reduce((count, cents) => count + (Number.isNaN(cents[trial]) ? 0 : 1), 0),
-  )
-  const middles = Float64Array.from({ length: n }, (_, trial) =>
-    counts[trial] < fewestClaims ? Number.NaN : median(errorCents.map((cents) => cents[trial])),
-  )
-  const told = median(middles)
-  if (Number.isNaN(told)) return undivided(errorCents, n)
-  const aside = (cents: number, trial: number): number =>
-    (cents - middles[trial]) / Math.sqrt(1 - shortBy / counts[trial])
-  const noise = normalSpread * mad(errorCents.flatMap((cents) => Array.from(cents, aside)))
-  const spread = normalSpread * mad(middles)
-  const claims = median(Array.from(counts).filter((count) => count >= fewestClaims))
-  const open = medianVariance * (noise ** 2 / claims)
-  const trust = spread > 0 ? Math.max(0, 1 - open / spread ** 2) : 0
-  return {
-    ownCents: middles.map((middle) => (Number.isNaN(middle) ? told : told + trust * (middle - told))),
-    noiseCents: errorCents.map((cents) =>
-      cents.map((value, trial) => (Number.isNaN(middles[trial]) ? value - told : aside(value, trial))),
-    ),
-  }
+export function partsOfClaims(cells: readonly Claims[], strings: number): ClaimParts[] {
+  const aside = cells.map(asideOf)
+  const beside = cells.map(({ ofString }, at) => {
+    const inCell = Array.from({ length: strings }, (): number[] => [])
+    for (const [pluck, value] of aside[at].telling.entries())
+      if (!Number.isNaN(value)) inCell[ofString[pluck]].push(value)
+    return inCell
+  })
+  const anywhere = Array.from({ length: strings }, (_, string) => beside.flatMap((inCell) => inCell[string]))
+  const wide = wideOf(beside, strings)
+  return cells.map(({ ofString }, at) => {
+    const told = beside[at].map((inCell, string) => (inCell.length < fewestClaims ? anywhere[string] : inCell))
+    const { usualCents, spreadCents, spreads } = aside[at]
+    return { usualCents, spreadCents, wide, ...middlesAndNoise(spreads, ofString, told, wide) }
+  })
 }
 
-function undivided(errorCents: readonly Float64Array[], n: number): ClaimParts {
-  const usual = median(errorCents.flatMap((cents) => Array.from(cents)))
+/** What claims are off by beside plucks as hard: in cents the usual and the spread, and each in spreads from the usual. */
+interface Aside extends Pick<ClaimParts, 'usualCents' | 'spreadCents'> {
+  readonly spreads: Float64Array
+  /** The same; NaN for plucks that say nothing of their string. */
+  readonly telling: Float64Array
+}
+
+function asideOf({ errorCents, detuneCents, harderDb }: Claims): Aside {
+  const inTune = errorCents.map((cents, pluck) => (Math.abs(detuneCents[pluck]) <= nearCents ? cents : Number.NaN))
+  const told = inTune.every(Number.isNaN) ? errorCents : inTune
+  const usualCents = usualByForce(told, harderDb, harderDb)
+  const distances = told.map((cents, pluck) => Math.abs(cents - usualCents[pluck]))
+  // Where all are alike there is nothing to measure by; a cent then is one.
+  const spreadCents = usualByForce(distances, harderDb, harderDb).map((cents) => normalSpread * cents || 1)
+  const asSpreads = (cents: number, pluck: number): number => (cents - usualCents[pluck]) / spreadCents[pluck]
+  return { usualCents, spreadCents, spreads: errorCents.map(asSpreads), telling: told.map(asSpreads) }
+}
+
+const near = (value: number): number => Math.max(-widest, Math.min(widest, value))
+
+/**
+ * Of each of `lists`, one a string, the middle, drawn together so that middles spread as strings do. A list of under `fewest` values says nothing:
+ * its middle is the usual one.
+ */
+function drawnTogether(
+  lists: readonly (readonly number[])[],
+  fewest: number,
+  middleOf: (values: readonly number[]) => number,
+): { readonly usual: number; readonly told: Float64Array; readonly drawn: Float64Array; readonly variance: number } {
+  const known = lists.filter(({ length }) => length >= fewest)
+  const usual = known.length === 0 ? 0 : mean(known.map(middleOf))
+  const told = Float64Array.from(lists, (values) => (values.length < fewest ? usual : middleOf(values)))
+  let [products, pairs, squares] = [0, 0, 0]
+  for (const values of known) {
+    const asides = values.map((value) => near(value - usual))
+    const sum = asides.reduce((before, aside) => before + aside, 0)
+    products += sum ** 2 - asides.reduce((before, aside) => before + aside ** 2, 0)
+    pairs += values.length * (values.length - 1)
+    squares += near(middleOf(values) - usual) ** 2
+  }
+  const variance = pairs > 0 ? Math.max(0, products / pairs) : 0
+  const together = squares > 0 ? Math.min(1, Math.sqrt((variance * known.length) / squares)) : 0
+  return { usual, told, drawn: told.map((middle) => usual + together * (middle - usual)), variance }
+}
+
+/** How far each string's claims lie apart: pairs of its plucks in one cell, each pluck in one pair, know nothing else of each other. */
+function wideOf(beside: readonly (readonly (readonly number[])[])[], strings: number): Float64Array {
+  const apart = Array.from({ length: strings }, (_, string) =>
+    beside.flatMap((inCell) => {
+      const values = inCell[string]
+      return Array.from({ length: values.length >> 1 }, (_, pair) =>
+        Math.abs(near(values[2 * pair]) - near(values[2 * pair + 1])),
+      )
+    }),
+  )
+  const { usual, drawn } = drawnTogether(apart, 2, mean)
+  return drawn.map((value) => (usual > 0 ? Math.max(leastWide, value / usual) : 1))
+}
+
+/** `told`: of each string what tells its middle. */
+function middlesAndNoise(
+  spreads: Float64Array,
+  ofString: Uint32Array,
+  told: readonly (readonly number[])[],
+  wide: Float64Array,
+): Pick<ClaimParts, 'own' | 'noise'> {
+  const { usual, told: middles, drawn, variance } = drawnTogether(told, fewestClaims, median)
+  const sums = { all: 0, squares: 0, within: 0 }
+  for (const [string, values] of told.entries()) {
+    if (values.length < fewestClaims) continue
+    sums.all += values.length
+    sums.squares += values.reduce((before, value) => before + near(value - usual) ** 2, 0)
+    sums.within += values.reduce((before, value) => before + near((value - middles[string]) / wide[string]) ** 2, 0)
+  }
+  const plucks = Math.max(0, sums.squares / sums.all - variance) / mean(wide.map((value) => value ** 2))
+  const apart = sums.within > 0 ? Math.sqrt((plucks * sums.all) / sums.within) : 1
   return {
-    // Without a single claim nothing is ever drawn from it.
-    ownCents: new Float64Array(n).fill(Number.isNaN(usual) ? 0 : usual),
-    noiseCents: errorCents.map((cents) => cents.map((value) => value - usual)),
+    own: drawn,
+    noise: spreads.map((value, pluck) => {
+      const string = ofString[pluck]
+      return ((value - middles[string]) / wide[string]) * (told[string].length < fewestClaims ? 1 : apart)
+    }),
   }
 }

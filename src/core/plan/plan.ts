@@ -25,7 +25,7 @@ import {
   type Wanted,
 } from './outcome.ts'
 import { RecordedPlucks } from './plucks.ts'
-import { checkRange, type PlanRecords, shortOf } from './records.ts'
+import { checkRange, type PlanRecords, shortOf, snappedOf } from './records.ts'
 
 export interface PlanRequest {
   readonly records: PlanRecords
@@ -164,9 +164,12 @@ export function planFor(prepared: Prepared, wanted: PlanWanted): Plan {
     reachableCents: reach.cents,
     reachableVerified: reach.outcome?.chain.verified ?? false,
     frontier: frontierOf(prepared, wanted),
-    caution: shortOf(request.records),
+    caution: cautionOf(request),
   }
 }
+
+const cautionOf = ({ records, snrDb }: PlanRequest): string | null =>
+  [shortOf(records), snappedOf(records, snrDb)].filter((one) => one !== null).join('. ') || null
 
 const soonest = (outcomes: readonly ChainOutcome[]): ChainOutcome =>
   outcomes.reduce((a, b) => (quantile(b.timeS, 0.9) < quantile(a.timeS, 0.9) ? b : a))

@@ -2,8 +2,8 @@
  * What a plan needs to know of each method: for every string and ratio, what each recorded pluck led to.
  *
  * Lock time and claim error stand together and under one trial index for all methods, so that what one room moment does to one
- * method it does to all. The sign of an error is kept. Plucks of strings nearly in tune and of strings far off stand apart:
- * a first pluck is not like a last one. Source of the rows: a run of the preset `plan`, or anything recorded alike.
+ * method it does to all. The sign of an error is kept. Plucks of strings nearly in tune, off and far off stand apart: a first pluck
+ * is not like a last one. Source of the rows: a run of the preset `plan`, or anything recorded alike.
  */
 import { Problem } from '../problem.ts'
 
@@ -13,12 +13,21 @@ export interface PlanCell {
   readonly n: number
   /** Of each trial: how far the string was off, cents. */
   readonly detuneCents: Float64Array
+  /** How much harder than usual it was plucked, dB: `snrDb` is the ratio of a pluck of usual force. */
+  readonly harderDb: Float64Array
+  /** Which of the recorded strings of its kind was plucked, 0, 1, ...: the same numbers in all of the string's cells. */
+  readonly ofString: Uint32Array
   /** Method-major, [method * n + trial]. Seconds from pluck to claim; NaN: no claim inside the take. */
   readonly lockS: Float64Array
   /** Claim minus truth, cents; NaN without a claim. */
   readonly errorCents: Float64Array
-  /** The same without what the trial's string gives it. */
-  readonly noiseCents: Float64Array
+  /** As many each: the same taken apart (ownclaims.ts). */
+  readonly usualCents: Float64Array
+  readonly spreadCents: Float64Array
+  readonly noise: Float64Array
+  /** Method-major, [method * k + one of the string's k recorded ones]: what that string gives the method's claims. */
+  readonly own: Float64Array
+  readonly wide: Float64Array
 }
 
 export interface PlanString {
@@ -42,12 +51,10 @@ export interface PlanRecords {
   readonly strings: readonly PlanString[]
   readonly methods: readonly PlanMethod[]
   /**
-   * [string], method-major [method * n + trial] as in the cells: what the method reads off the truth on that trial's string in
-   * quiet, cents. The same string keeps it for an evening.
+   * [string], method-major [method * k + one of its k recorded strings]: what the method reads off the truth on it in quiet, at usual force,
+   * cents. The same string keeps it for an evening.
    */
   readonly offsetsCents: readonly Float64Array[]
-  /** As many: what that trial's string gives the method's claims, however it is plucked and whatever the noise (ownclaims.ts). */
-  readonly ownCents: readonly Float64Array[]
   /** Ratios recorded, rising. */
   readonly snrsDb: readonly number[]
   /** [string][ratio] */
@@ -61,8 +68,10 @@ export interface PlanRecords {
 /** Under this many plucks a cell's tails are not quoted. */
 export const fewestPlucks = 50
 
-/** Nearly in tune: what a turn leaves. Farther off plucks are drawn from those recorded far off. */
-export const nearCents = 30
+/** How far off a string is makes a difference to what is claimed of it: a pluck is stood for by plucks about as far off. */
+export const nearCents = 10
+/** Far off and farther: the middle, on a scale of ratios, between nearly in tune and the farthest that leads to a turn. */
+export const farCents = 39
 
 /**
  * The cell a ratio is drawn from: the nearest recorded one that is not quieter. Past the noisiest there is nothing to draw
@@ -83,6 +92,14 @@ export function checkRange({ snrsDb, room }: PlanRecords, snrDb: number): void {
       'snrDb',
     )
   }
+}
+
+/** That a ratio between recorded ones is planned for as the next noisier one, in words; null: it was recorded. */
+export function snappedOf({ snrsDb }: Pick<PlanRecords, 'snrsDb'>, snrDb: number): string | null {
+  const recordedDb = snrsDb[cellIndexAt(snrsDb, snrDb)]
+  return recordedDb === snrDb
+    ? null
+    : `Nothing was recorded at ${snrDb} dB: counted as at ${recordedDb} dB, the next noisier ratio`
 }
 
 /** Cells with fewer plucks than tails need, in words; null: all have enough. */

@@ -85,13 +85,23 @@ const unevenField: Field = {
 }
 
 /** And its. */
+const plucksAStringField: Field = {
+  default: 3,
+  min: 3,
+  max: 64,
+  unit: 'count',
+  whole: true,
+  help: 'Repeats that pluck one string, anew each time and at every ratio.',
+}
+
+/** And its. */
 const learntStretchesField: Field = {
   default: 1,
   min: 1,
   max: 64,
   unit: 'count',
   whole: true,
-  help: 'Stretches of each room that are learnt; repeats take them by turns.',
+  help: 'Stretches of each room that are learnt; strings take them by turns.',
 }
 
 export const letGoField: Field = {
@@ -148,7 +158,7 @@ const studyShape = z.strictObject({
   farDetuneCents: z.number().optional(),
   unevenDb: z.number().optional(),
   learntStretches: z.number().optional(),
-  plucksAnew: z.literal(true).optional(),
+  plucksAString: z.number().optional(),
 })
 
 /** @throws Problem with the path of the value and its limit; unknown keys and ids are refused. */
@@ -174,7 +184,9 @@ export function parseStudy(json: unknown): Study {
       ? {}
       : { farDetuneCents: checked(given.farDetuneCents, farDetuneField, 'farDetuneCents') }),
     ...(given.unevenDb === undefined ? {} : { unevenDb: checked(given.unevenDb, unevenField, 'unevenDb') }),
-    ...(given.plucksAnew === undefined ? {} : { plucksAnew: given.plucksAnew }),
+    ...(given.plucksAString === undefined
+      ? {}
+      : { plucksAString: checked(given.plucksAString, plucksAStringField, 'plucksAString') }),
     ...(given.learntStretches === undefined
       ? {}
       : { learntStretches: checked(given.learntStretches, learntStretchesField, 'learntStretches') }),

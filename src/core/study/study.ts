@@ -75,19 +75,23 @@ export interface Study {
   readonly leadS: number
   /** Each repeat is plucked up to this far from the target, either way, cents. */
   readonly detuneCents: number
-  /** Every second repeat is plucked up to this far off instead: a string as it is found. Absent: all repeats alike. */
+  /**
+   * Every second repeat (of several plucks a string, its last two) is plucked up to this far off instead: a string as it is found. Absent: all
+   * repeats alike.
+   */
   readonly farDetuneCents?: number
   /**
    * How much harder or softer than usual repeats are plucked, standard deviation, dB: their glides go with the square of the
-   * amplitude. The ratio is the trial's all the same. Absent: all as hard.
+   * amplitude, and their ratios with them; the trial's is that of a pluck of usual force. Absent: all as hard.
    */
   readonly unevenDb?: number
   /**
-   * A repeat's string is plucked anew at every ratio, as far off its note, as hard and with such a knock as chance has it; only what its
-   * partials do stays. Its quiet twin is then heard at the lowest ratio only. Absent: one and the same pluck at all ratios.
+   * So many repeats, three or more, are plucks of one string, five strings taken by turns: anew each time and at every ratio, as far off its
+   * note, as hard and with such a knock as chance has it; only what its partials do stays. Quiet twins are then heard at the lowest ratio only. Absent: every
+   * repeat is a string of its own, and all ratios hear one and the same pluck of it.
    */
-  readonly plucksAnew?: true
-  /** So many stretches of a room are learnt, repeats take them by turns: what an evening learns of its room is luck too. Absent: one. */
+  readonly plucksAString?: number
+  /** So many stretches of a room are learnt, strings take them by turns: what an evening learns of its room is luck too. Absent: one. */
   readonly learntStretches?: number
   readonly strings: readonly StudyString[]
   readonly rooms: readonly StudyRoom[]

@@ -106,7 +106,7 @@ export function openStudy(
     const room = study.rooms.find((entry) => entry.id === trial.room) as StudyRoom
     const scene = sceneOf(study, string, room, trial)
     const surroundings = surroundingsOf(string, room)
-    const pluck = study.plucksAnew === true ? index : trial.repeat
+    const pluck = study.plucksAString !== undefined ? index : trial.repeat
     const sideKey = JSON.stringify([string.id, pluck, room.variant === 'wrong-string', surroundings])
     const side = stringSides.get(sideKey, () => {
       const rendered = renderString(scene, recordings)
@@ -143,7 +143,7 @@ export function openStudy(
 
   /** null: there is no string, or its twin is not heard at this ratio. */
   function twinOf({ string, side, room, trial }: Staged, opened: OpenMethod): readonly Reading[] | null {
-    if (room.variant === 'no-string' || (study.plucksAnew === true && trial.snrDb > lowestDb)) return null
+    if (room.variant === 'no-string' || (study.plucksAString !== undefined && trial.snrDb > lowestDb)) return null
     return twins.get(`${side.key} ${JSON.stringify(opened.choice)}`, () =>
       listened(opened, side.rendered.samples, string, null),
     )

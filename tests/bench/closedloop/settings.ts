@@ -15,7 +15,6 @@ export interface Setting {
   readonly instrument: string
   readonly room: string
   readonly snrDb: number
-  readonly recorded: keyof typeof recordedDb
   /** `stage`: all strings are plucked as hard in one noise. */
   readonly level: 'ratio' | 'stage'
   readonly bridge: 'fixed' | 'floating'
@@ -33,7 +32,7 @@ export const settings: readonly Setting[] = [
   {
     id: 'quiet',
     words: 'electric guitar, fixed bridge, pink noise 20 dB under the strings, one method',
-    ...{ instrument: 'ring-rhythm', room: 'pink', snrDb: 20, recorded: 'coarse', level: 'ratio', bridge: 'fixed' },
+    ...{ instrument: 'ring-rhythm', room: 'pink', snrDb: 20, level: 'ratio', bridge: 'fixed' },
     methods: [partialFit],
     chain: { stages: [{ method: 0, letGoCents: 1.5, handOver: 'confirm' }], verified: true },
     withinCents: 3,
@@ -41,7 +40,7 @@ export const settings: readonly Setting[] = [
   {
     id: 'stage',
     words: 'electric guitar, fixed bridge, all strings plucked as hard in one stage noise, 5 dB under the third lowest',
-    ...{ instrument: 'ring-rhythm', room: 'stage', snrDb: 5, recorded: 'close', level: 'stage', bridge: 'fixed' },
+    ...{ instrument: 'ring-rhythm', room: 'stage', snrDb: 5, level: 'stage', bridge: 'fixed' },
     methods: [{ id: 'whitened-sum', values: { window: 8192, hop: 256 } }],
     chain: { stages: [{ method: 0, letGoCents: 4, handOver: 'confirm' }], verified: true },
     withinCents: 8,
@@ -50,7 +49,7 @@ export const settings: readonly Setting[] = [
     id: 'two-stages',
     words:
       'electric guitar, fixed bridge, stage noise 10 dB under; a quick method first, then one with twice the window',
-    ...{ instrument: 'ring-rhythm', room: 'stage', snrDb: 10, recorded: 'close', level: 'ratio', bridge: 'fixed' },
+    ...{ instrument: 'ring-rhythm', room: 'stage', snrDb: 10, level: 'ratio', bridge: 'fixed' },
     methods: [
       { id: 'harmonic-sum', values: { window: 2048, hop: 256 } },
       { id: 'partial-fit', values: { window: 4096, hop: 256 } },
@@ -67,7 +66,7 @@ export const settings: readonly Setting[] = [
   {
     id: 'ahead',
     words: 'electric guitar, floating bridge of 100 N/mm, pink noise 15 dB under, the first pass tuned ahead',
-    ...{ instrument: 'ring-lead', room: 'pink', snrDb: 15, recorded: 'coarse', level: 'ratio', bridge: 'floating' },
+    ...{ instrument: 'ring-lead', room: 'pink', snrDb: 15, level: 'ratio', bridge: 'floating' },
     methods: [partialFit],
     chain: {
       stages: [
@@ -81,28 +80,22 @@ export const settings: readonly Setting[] = [
   {
     id: 'bass',
     words: 'four-string bass, fixed bridge, stage noise 10 dB under, one method',
-    ...{ instrument: 'ring-bass', room: 'stage', snrDb: 10, recorded: 'close', level: 'ratio', bridge: 'fixed' },
+    ...{ instrument: 'ring-bass', room: 'stage', snrDb: 10, level: 'ratio', bridge: 'fixed' },
     methods: [partialFit],
     chain: { stages: [{ method: 0, letGoCents: 3, handOver: 'confirm' }], verified: true },
     withinCents: 5,
   },
 ]
 
-/**
- * Ratios recorded, dB over the setting's own: from three standard deviations of a pluck's force under it to where more changes little.
- * Close together where most plucks fall, for of two ratios a plan takes the noisier; closer where noise decides.
- */
-const recordedDb = {
-  coarse: [-12, -8, -5, -2.5, 0, 2.5, 6],
-  close: [-12, -8, -6, -4, -2, 0, 2, 4, 7],
-} as const
+/** Ratios recorded, dB over the setting's own: its neighbours are as far as those of the preset. */
+const recordedDb = [-5, 0, 5]
 
 /** The preset `plan` for a setting: its n, its near and far plucks; the methods are those of the chain. */
-export function studyOf({ instrument, room, snrDb, recorded, level, methods }: Setting, seed: number): Study {
+export function studyOf({ instrument, room, snrDb, level, methods }: Setting, seed: number): Study {
   const study = planStudy({
     instrument: instrumentById(instrument, 'instrument'),
     room: roomById(room),
-    snrsDb: recordedDb[recorded].map((db) => snrDb + db),
+    snrsDb: recordedDb.map((db) => snrDb + db),
   })
   return { ...study, seed, sampleRateHz, methods, ...(level === 'stage' ? { level } : {}) }
 }

@@ -1,0 +1,101 @@
+import { describe, expect, it } from 'vitest'
+import { normalDeviate } from '../../src/core/maths/normal.ts'
+import { AsHard, asHardShares, usualByForce } from '../../src/core/plan/byforce.ts'
+import type { SyntheticPluck } from '../../src/core/scene/scene.ts'
+import { planStudy, presetStudy, roomById, stringById } from '../../src/core/study/presets.ts'
+import { pluckedHarder, syntheticPluck } from '../../src/core/study/stringpluck.ts'
+import { trialAt } from '../../src/core/study/trial.ts'
+import { harderDbOf, sceneOf } from '../../src/core/study/trialscene.ts'
+
+describe('plucks of uneven force', () => {
+  const pluck = { ...syntheticPluck(stringById('E2'), 0.5, 82.4), glideCents: 3 }
+
+  it('glide with the square of the amplitude: 6.02 dB harder, four times as far; the field’s limit holds', () => {
+    expect(pluckedHarder(pluck, 20 * Math.log10(2)).glideCents).toBeCloseTo(12, 3)
+    expect(pluckedHarder(pluck, -20 * Math.log10(2)).glideCents).toBeCloseTo(0.75, 3)
+    expect(pluckedHarder(pluck, 40).glideCents).toBe(50)
+    expect(pluckedHarder(pluck, 0)).toBe(pluck)
+  })
+
+  it('differ from repeat to repeat by the study’s spread, and from ratio to ratio where strings are plucked anew', () => {
+    const study = planStudy({ room: roomById('stage') })
+    const id = study.strings[0].id
+    const dbs = Array.from({ length: 400 }, (_, repeat) => harderDbOf(study, id, { repeat, snrDb: study.snrsDb[0] }))
+    const sd = Math.sqrt(dbs.reduce((sum, db) => sum + db * db, 0) / dbs.length)
+    // A spread known from 400 draws to 3.5 %: four of those.
+    expect(Math.abs(sd / 4 - 1)).toBeLessThan(0.14)
+    // Of every 20 near ones in a row, and of each sort of far ones, one lies in each of 20 equally likely parts.
+    const turns = [0, 1, 2, 3, 4].map((turn) => dbs.filter((_, repeat) => Math.floor((repeat % 25) / 5) === turn))
+    const near = dbs.filter((_, repeat) => repeat % 25 < 15)
+    for (const row of [near.slice(0, 20), near.slice(20, 40), ...turns.slice(3).map((list) => list.slice(0, 20))]) {
+      expect(row).toHaveLength(20)
+      for (const [part, db] of row.sort((a, b) => a - b).entries()) {
+        expect(db / 4).toBeGreaterThanOrEqual(normalDeviate(part / 20))
+        expect(db / 4).toBeLessThanOrEqual(normalDeviate((part + 1) / 20))
+      }
+    }
+    const sceneAt = (index: number) => sceneOf(study, study.strings[0], study.rooms[0], trialAt(study, index))
+    const glideAt = (index: number): number => (sceneAt(index).plucks[0] as SyntheticPluck).glideCents
+    expect(glideAt(7)).not.toBe(glideAt(7 + study.repeats))
+    const harderDb = harderDbOf(study, id, { repeat: 7, snrDb: study.snrsDb[0] })
+    expect(glideAt(7)).toBeCloseTo(3 * 10 ** (harderDb / 10), 3)
+    // The room does not get louder with the pluck.
+    expect(sceneAt(7).room?.snrDb).toBeCloseTo(study.snrsDb[0] + harderDb, 9)
+  })
+
+  it('change nothing in a study that does not speak of them', () => {
+    const study = presetStudy('quick')
+    expect(harderDbOf(study, 'E2', { repeat: 5, snrDb: 0 })).toBe(0)
+  })
+})
+
+describe('plucks as hard as one', () => {
+  const rowDb = Float64Array.of(-9, -4, -1, -0.5, 0, 0.2, 0.9, 3, 8)
+  const found = (db: number, fewest: number, first = 0, end = rowDb.length): number[] => {
+    const window = new AsHard(rowDb)
+    window.find(first, end, db, fewest)
+    return [...rowDb.subarray(window.from, window.to)]
+  }
+
+  it('lie within 1 dB of it, of both ends the lower counted', () => {
+    expect(found(0, 1)).toEqual([-1, -0.5, 0, 0.2, 0.9])
+    expect(found(-0.2, 1)).toEqual([-1, -0.5, 0, 0.2])
+  })
+
+  it('are the nearest where too few are as hard, and no more than there are', () => {
+    expect(found(6, 2)).toEqual([3, 8])
+    expect(found(-20, 2)).toEqual([-9, -4])
+    expect(found(40, 3)).toEqual([0.9, 3, 8])
+    expect(found(0, 9, 6, 8)).toEqual([0.9, 3])
+    expect(found(0, 1, 3, 3)).toEqual([])
+  })
+})
+
+describe('what is usual of plucks as hard', () => {
+  const harderDb = Float64Array.from({ length: 401 }, (_, i) => (i - 200) / 20)
+
+  it('is their median, whatever curve it follows; octaves do not turn it, what was not read is not asked', () => {
+    const read = harderDb.map((db, i) => (i % 50 === 7 ? 1200 : i % 50 === 9 ? Number.NaN : 3 * Math.tanh(db / 3)))
+    const usual = usualByForce(read, harderDb, harderDb)
+    for (const [i, db] of harderDb.entries()) {
+      // Windows are one-sided within 1 dB of the ends; the curve is rising by less than 1 c a dB, so at most half a cent off elsewhere.
+      if (Math.abs(db) < 9) expect(Math.abs(usual[i] - 3 * Math.tanh(db / 3))).toBeLessThan(0.12)
+    }
+  })
+
+  it('is told for other forces too, and of nothing nothing', () => {
+    // Forces are 0.05 dB apart, and of the window's ends the lower one counts: half a step under.
+    const told = usualByForce(harderDb, harderDb, Float64Array.of(0, 5))
+    expect(told[0]).toBeCloseTo(-0.025, 9)
+    expect(told[1]).toBeCloseTo(4.975, 9)
+    expect(usualByForce(new Float64Array(3).fill(Number.NaN), new Float64Array(3), new Float64Array(1))[0]).toBeNaN()
+  })
+
+  it('of losses is their share', () => {
+    const lockS = harderDb.map((db) => (db < 0 ? Number.NaN : 0.3))
+    const shares = asHardShares(lockS, harderDb)
+    expect([shares[0], shares[400]]).toEqual([1, 0])
+    // 40 of 41 plucks from 0 to 1 dB and 20 of 41 about zero: by count.
+    expect(shares[200]).toBeCloseTo(20 / 40, 9)
+  })
+})
