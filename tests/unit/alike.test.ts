@@ -45,7 +45,7 @@ function lostPerEvening(records: PlanRecords, evenings: number, plucksEach: numb
     let lost = 0
     for (let pluck = 0; pluck < plucksEach; pluck++) {
       draws.at(evening, 1, pluck)
-      plucks.draw(evening, 1, 0, 5, 0, 0, draws)
+      plucks.draw(evening, 1, 0, { snrDb: 5, harderDb: 0, residualCents: 0, last: plucks.taken }, draws)
       if (Number.isNaN(plucks.lockS)) lost++
     }
     return lost
@@ -72,8 +72,8 @@ describe('plucks that may stand for those of one string', () => {
     expect(places[0]).toBeLessThan(places[2])
   })
 
-  it('are cut into kinds of some thirty', () => {
-    expect([0, 29, 59, 60, 150].map(kindsOf)).toEqual([1, 1, 1, 2, 5])
+  it('are cut into kinds of some fifty', () => {
+    expect([0, 49, 99, 100, 200].map(kindsOf)).toEqual([1, 1, 1, 2, 4])
   })
 
   it('are always of the kind where strings lose all or nothing, and never where losses know nothing of the string', () => {

@@ -53,6 +53,11 @@ describe('plan', () => {
     expect((await plan('--budget', '20', '--within', '3', '--json')).out).toBe(out)
   })
 
+  it('says when a ratio between recorded ones is planned for as the noisier of them', async () => {
+    const answer = JSON.parse((await plan('--budget', '90', '--within', '5', '--snr', '17', '--json')).out)
+    expect(answer.caution).toContain('Nothing was recorded at 17 dB: counted as at 10 dB, the next noisier ratio')
+  })
+
   it('is numbered sentences without --json', async () => {
     const { out } = await plan('--budget', '90', '--within', '5', '--snr', '20')
     expect(out).toMatch(/^ring-rhythm, white at 20 dB/)

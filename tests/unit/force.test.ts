@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { normalDeviate } from '../../src/core/maths/normal.ts'
 import { AsHard, asHardShares, usualByForce } from '../../src/core/plan/byforce.ts'
+import { ByForceSteps, StandIns } from '../../src/core/plan/standins.ts'
 import type { SyntheticPluck } from '../../src/core/scene/scene.ts'
 import { planStudy, presetStudy, roomById, stringById } from '../../src/core/study/presets.ts'
 import { pluckedHarder, syntheticPluck } from '../../src/core/study/stringpluck.ts'
@@ -68,6 +69,60 @@ describe('plucks as hard as one', () => {
     expect(found(40, 3)).toEqual([0.9, 3, 8])
     expect(found(0, 9, 6, 8)).toEqual([0.9, 3])
     expect(found(0, 1, 3, 3)).toEqual([])
+  })
+})
+
+describe('plucks that stand in for one', () => {
+  /** Softest first, every 20th of a dB; detunes by turns. */
+  const n = 161
+  const harderDb = Float64Array.from({ length: n }, (_, at) => (at - 80) / 20)
+  const turns = [-60, -15, -4, 0, 4, 15, 60]
+  const detuneCents = Float64Array.from({ length: n }, (_, at) => turns[at % turns.length])
+  const trials = Uint32Array.from({ length: n }, (_, at) => 1000 + at)
+  const standIns = new StandIns(trials, harderDb, detuneCents)
+  const picked = (harder: number, residualCents: number, last = -1): number[] => {
+    const places = Array.from({ length: 400 }, (_, chance) =>
+      standIns.pick({ snrDb: 10, harderDb: harder, residualCents, last }, chance / 400),
+    )
+    return [...new Set(places)].sort((a, b) => a - b)
+  }
+
+  it('are as hard and as far off, on the same side', () => {
+    for (const residual of [-15, 0, 4, 60]) {
+      for (const place of picked(1, residual)) {
+        expect(Math.abs(harderDb[place] - 1)).toBeLessThanOrEqual(1)
+        expect(detuneCents[place]).toBe(residual)
+      }
+    }
+    // Within 1 dB of 0 lie 40 plucks, every seventh of them in tune.
+    expect(picked(0, 0).map((place) => place % 7)).toEqual(Array(picked(0, 0).length).fill(3))
+    expect(picked(0, 0).length).toBeGreaterThanOrEqual(5)
+  })
+
+  it('are the nearest three, and all that are as near, where fewer are as hard and as far off', () => {
+    const far = picked(-4, 10)
+    expect(far.length).toBeGreaterThanOrEqual(3)
+    for (const place of far) expect([4, 15]).toContain(detuneCents[place])
+    const same = new StandIns(trials, new Float64Array(n), new Float64Array(n))
+    const places = new Set(
+      Array.from({ length: 1000 }, (_, chance) =>
+        same.pick({ snrDb: 10, harderDb: -7, residualCents: 30, last: -1 }, chance / 1000),
+      ),
+    )
+    expect(places.size).toBe(n)
+  })
+
+  it('are never the last one again, unless there is no other', () => {
+    const [first] = picked(0, 0)
+    expect(picked(0, 0, 1000 + first)).not.toContain(first)
+    const alone = new StandIns(Uint32Array.of(7), Float64Array.of(1), Float64Array.of(0))
+    expect(alone.pick({ snrDb: 10, harderDb: 0, residualCents: 0, last: 7 }, 0.5)).toBe(0)
+  })
+
+  it('are told of by steps: what is asked between two dB lies between what is told at both', () => {
+    const steps = new ByForceSteps(harderDb, harderDb)
+    for (const db of [-3.5, 0, 0.25, 2.75]) expect(steps.at(db)).toBeCloseTo(db, 9)
+    expect([steps.at(-30), steps.at(30)]).toEqual([-4, 4])
   })
 })
 

@@ -154,7 +154,8 @@ describe('what belongs to a string in its claims', () => {
       ),
     }))
     const parts = partsOfClaims(silent, 20)
-    expect(parts[0].own[4]).toBeCloseTo(parts[1].own[4], 9)
+    // Both cells are drawn together by what their own strings say, which the silent one lacks one of.
+    expect(Math.abs(parts[0].own[4] / parts[1].own[4] - 1)).toBeLessThan(0.05)
     const [low, high] = [Math.min(...parts[1].own), Math.max(...parts[1].own)]
     expect(parts[1].own[7]).toBeGreaterThan(low)
     expect(parts[1].own[7]).toBeLessThan(high)
@@ -192,7 +193,7 @@ describe('what belongs to a string in its claims', () => {
     const told = Array.from({ length: evenings }, (_, evening) =>
       Array.from({ length: 8 }, (_, pluck) => {
         draws.at(evening, 2, pluck)
-        plucks.draw(evening, 2, 0, 10, 0, 0, draws)
+        plucks.draw(evening, 2, 0, { snrDb: 10, harderDb: 0, residualCents: 0, last: plucks.taken }, draws)
         return plucks.errorCents
       }),
     )

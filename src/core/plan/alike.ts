@@ -12,8 +12,8 @@
 import { asHardShares } from './byforce.ts'
 import type { PlanCell } from './records.ts'
 
-/** Plucks that a kind has about: a quarter as many are as hard as a usual one, a few as a soft one. */
-const plucksOfKind = 30
+/** Plucks that a kind has about: a few of them are as hard and as far off as a usual one (standins.ts). */
+const plucksOfKind = 50
 /** Of information about a string's losses, in plucks that are lost half of the time, times four: with less, a string counts as usual. */
 const doubt = 1
 

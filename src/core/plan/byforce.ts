@@ -21,6 +21,16 @@ export class AsHard {
     this.#harderDb = harderDb
   }
 
+  /** What `values`, one a pluck, are at `db`: straight from one pluck to the next, level beyond the ends. */
+  at(values: Float64Array, db: number): number {
+    const row = this.#harderDb
+    const next = this.#firstAbove(0, row.length, db)
+    if (next === 0) return values[0]
+    if (next === row.length) return values[next - 1]
+    const share = (db - row[next - 1]) / (row[next] - row[next - 1])
+    return values[next - 1] + share * (values[next] - values[next - 1])
+  }
+
   /** Those within `asHardDb` of `db` between `first` and before `end`; where they are too few, the `fewest` nearest. */
   find(first: number, end: number, db: number, fewest: number): void {
     const row = this.#harderDb
@@ -48,7 +58,7 @@ export class AsHard {
   }
 }
 
-/** A median of 15 has a third of their spread. */
+/** At the ends of the row these reach far enough inwards as it is; a median of 9 has 0.4 of their spread. */
 const fewestAsked = 15
 
 /**

@@ -14,7 +14,7 @@ import type { Chain } from './chain.ts'
 import { Draws } from './draws.ts'
 import { outcomesOf } from './optimise.ts'
 import { type PlanRequest, settingOf } from './plan.ts'
-import type { PluckOutcomes } from './plucks.ts'
+import type { PluckOutcomes, WantedPluck } from './plucks.ts'
 
 /** One evening as it went. */
 export interface HeardEpisode {
@@ -67,6 +67,7 @@ class HeardPlucks implements PluckOutcomes {
   lockS = Number.NaN
   errorCents = Number.NaN
   readonly offsetCents = 0
+  readonly taken = -1
   plucks = 0
   lost = 0
   readonly #fresh: FreshPlucks
@@ -87,9 +88,9 @@ class HeardPlucks implements PluckOutcomes {
     this.#counts = new Uint32Array(strings)
   }
 
-  draw(_episode: number, string: number, method: number, snrDb: number, harderDb: number, residualCents: number): void {
+  draw(_episode: number, string: number, method: number, wanted: WantedPluck): void {
     const { lockS, errorCents } = this.#fresh.hear({
-      ...{ string, method, snrDb, harderDb, residualCents },
+      ...{ string, method, snrDb: wanted.snrDb, harderDb: wanted.harderDb, residualCents: wanted.residualCents },
       stringSeed: this.#seeded('string', string),
       seed: this.#seeded('pluck', string, this.#counts[string]++),
       learntSeed: this.#learntSeed,

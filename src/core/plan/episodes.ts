@@ -10,7 +10,7 @@ import type { Stage } from './chain.ts'
 import { type Coupling, turnsTogether } from './coupling.ts'
 import type { Draws } from './draws.ts'
 import { failedPlucks, type Hand, neverTurnCents, type Work } from './hand.ts'
-import type { PluckOutcomes } from './plucks.ts'
+import type { PluckOutcomes, WantedPluck } from './plucks.ts'
 import type { PlanString } from './records.ts'
 
 /** Where every episode stands after some stages. Row-major [episode * strings + string]. */
@@ -19,6 +19,8 @@ export interface Standing {
   readonly residualCents: Float64Array
   /** Plucks so far: the next one's place in the table of chance. */
   readonly plucks: Uint32Array
+  /** What the last of them was (plucks.ts). */
+  readonly last: Int32Array
   readonly verified: Uint8Array
 }
 
@@ -45,6 +47,7 @@ export function startOf({ draws, strings, hand }: Setting): Standing {
       draws.startCents(Math.floor(at / strings.length), at % strings.length, hand),
     ),
     plucks: new Uint32Array(count),
+    last: new Int32Array(count).fill(-1),
     verified: new Uint8Array(count),
   }
 }
@@ -55,6 +58,7 @@ export function afterStage(setting: Setting, before: Standing, stage: Stage, las
     timeS: before.timeS.slice(),
     residualCents: before.residualCents.slice(),
     plucks: before.plucks.slice(),
+    last: before.last.slice(),
     verified: before.verified.slice(),
   }
   const { episodes } = setting.draws
@@ -71,6 +75,7 @@ class Episode {
   readonly #episode: number
   readonly #n: number
   readonly #base: number
+  readonly #wanted: WantedPluck = { snrDb: 0, harderDb: 0, residualCents: 0, last: -1 }
 
   constructor(setting: Setting, standing: Standing, episode: number) {
     this.#setting = setting
@@ -156,10 +161,16 @@ class Episode {
   /** What the display says the string is off; NaN: it never settled. */
   #pluckOnce(i: number, method: number): number {
     const { hand, work, draws, plucks, snrDb, offsetsKnown } = this.#setting
-    const { timeS, residualCents, plucks: counts } = this.#standing
+    const { timeS, residualCents, plucks: counts, last } = this.#standing
+    const wanted = this.#wanted
     const at = this.#base + i
     draws.at(this.#episode, i, counts[at]++)
-    plucks.draw(this.#episode, i, method, snrDb, work.unevenDb * draws.ratio, residualCents[at], draws)
+    wanted.snrDb = snrDb
+    wanted.harderDb = work.unevenDb * draws.ratio
+    wanted.residualCents = residualCents[at]
+    wanted.last = last[at]
+    plucks.draw(this.#episode, i, method, wanted, draws)
+    last[at] = plucks.taken
     timeS[this.#episode] += hand.pluckS
     if (!(plucks.lockS <= work.timeOutS)) {
       timeS[this.#episode] += work.timeOutS

@@ -54,9 +54,10 @@ const normalSpread = 1.4826
 export function partsOfClaims(cells: readonly Claims[], strings: number): ClaimParts[] {
   const aside = cells.map(asideOf)
   const beside = cells.map(({ ofString }, at) => {
-    const inCell = Array.from({ length: strings }, (): number[] => [])
-    for (const [pluck, value] of aside[at].telling.entries())
-      if (!Number.isNaN(value)) inCell[ofString[pluck]].push(value)
+    const { telling, spreadCents } = aside[at]
+    const inCell = Array.from({ length: strings }, (): Told[] => [])
+    for (const [pluck, value] of telling.entries())
+      if (!Number.isNaN(value)) inCell[ofString[pluck]].push({ value, weight: spreadCents[pluck] })
     return inCell
   })
   const anywhere = Array.from({ length: strings }, (_, string) => beside.flatMap((inCell) => inCell[string]))
@@ -66,6 +67,12 @@ export function partsOfClaims(cells: readonly Claims[], strings: number): ClaimP
     const { usualCents, spreadCents, spreads } = aside[at]
     return { usualCents, spreadCents, wide, ...middlesAndNoise(spreads, ofString, told, wide) }
   })
+}
+
+/** One value of a string, and how much it says of how far strings and plucks lie apart in the end: a spread of 2 c four times that of 1 c. */
+interface Told {
+  readonly value: number
+  readonly weight: number
 }
 
 /** What claims are off by beside plucks as hard: in cents the usual and the spread, and each in spreads from the usual. */
@@ -88,39 +95,51 @@ function asideOf({ errorCents, detuneCents, harderDb }: Claims): Aside {
 
 const near = (value: number): number => Math.max(-widest, Math.min(widest, value))
 
+const valuesOf = (told: readonly Told[]): number[] => told.map(({ value }) => value)
+
 /**
  * Of each of `lists`, one a string, the middle, drawn together so that middles spread as strings do. A list of under `fewest` values says nothing:
  * its middle is the usual one.
  */
 function drawnTogether(
-  lists: readonly (readonly number[])[],
+  lists: readonly (readonly Told[])[],
   fewest: number,
   middleOf: (values: readonly number[]) => number,
-): { readonly usual: number; readonly told: Float64Array; readonly drawn: Float64Array; readonly variance: number } {
+): { readonly usual: number; readonly middles: Float64Array; readonly drawn: Float64Array; readonly variance: number } {
   const known = lists.filter(({ length }) => length >= fewest)
-  const usual = known.length === 0 ? 0 : mean(known.map(middleOf))
-  const told = Float64Array.from(lists, (values) => (values.length < fewest ? usual : middleOf(values)))
+  const usual = known.length === 0 ? 0 : mean(known.map((told) => middleOf(valuesOf(told))))
+  const middles = Float64Array.from(lists, (told) => (told.length < fewest ? usual : middleOf(valuesOf(told))))
   let [products, pairs, squares] = [0, 0, 0]
-  for (const values of known) {
-    const asides = values.map((value) => near(value - usual))
-    const sum = asides.reduce((before, aside) => before + aside, 0)
-    products += sum ** 2 - asides.reduce((before, aside) => before + aside ** 2, 0)
-    pairs += values.length * (values.length - 1)
-    squares += near(middleOf(values) - usual) ** 2
+  for (const told of known) {
+    const [inAll, weights] = [
+      { sum: 0, squares: 0 },
+      { sum: 0, squares: 0 },
+    ]
+    for (const { value, weight } of told) {
+      const aside = weight * near(value - usual)
+      inAll.sum += aside
+      inAll.squares += aside ** 2
+      weights.sum += weight
+      weights.squares += weight ** 2
+    }
+    products += inAll.sum ** 2 - inAll.squares
+    pairs += weights.sum ** 2 - weights.squares
+    squares += near(middleOf(valuesOf(told)) - usual) ** 2
   }
   const variance = pairs > 0 ? Math.max(0, products / pairs) : 0
   const together = squares > 0 ? Math.min(1, Math.sqrt((variance * known.length) / squares)) : 0
-  return { usual, told, drawn: told.map((middle) => usual + together * (middle - usual)), variance }
+  return { usual, middles, drawn: middles.map((middle) => usual + together * (middle - usual)), variance }
 }
 
 /** How far each string's claims lie apart: pairs of its plucks in one cell, each pluck in one pair, know nothing else of each other. */
-function wideOf(beside: readonly (readonly (readonly number[])[])[], strings: number): Float64Array {
+function wideOf(beside: readonly (readonly (readonly Told[])[])[], strings: number): Float64Array {
   const apart = Array.from({ length: strings }, (_, string) =>
     beside.flatMap((inCell) => {
-      const values = inCell[string]
-      return Array.from({ length: values.length >> 1 }, (_, pair) =>
-        Math.abs(near(values[2 * pair]) - near(values[2 * pair + 1])),
-      )
+      const values = valuesOf(inCell[string])
+      return Array.from({ length: values.length >> 1 }, (_, pair) => ({
+        value: Math.abs(near(values[2 * pair]) - near(values[2 * pair + 1])),
+        weight: 1,
+      }))
     }),
   )
   const { usual, drawn } = drawnTogether(apart, 2, mean)
@@ -131,19 +150,21 @@ function wideOf(beside: readonly (readonly (readonly number[])[])[], strings: nu
 function middlesAndNoise(
   spreads: Float64Array,
   ofString: Uint32Array,
-  told: readonly (readonly number[])[],
+  told: readonly (readonly Told[])[],
   wide: Float64Array,
 ): Pick<ClaimParts, 'own' | 'noise'> {
-  const { usual, told: middles, drawn, variance } = drawnTogether(told, fewestClaims, median)
-  const sums = { all: 0, squares: 0, within: 0 }
+  const { usual, middles, drawn, variance } = drawnTogether(told, fewestClaims, median)
+  const sums = { weights: 0, squares: 0, within: 0 }
   for (const [string, values] of told.entries()) {
     if (values.length < fewestClaims) continue
-    sums.all += values.length
-    sums.squares += values.reduce((before, value) => before + near(value - usual) ** 2, 0)
-    sums.within += values.reduce((before, value) => before + near((value - middles[string]) / wide[string]) ** 2, 0)
+    for (const { value, weight } of values) {
+      sums.weights += weight ** 2
+      sums.squares += (weight * near(value - usual)) ** 2
+      sums.within += (weight * near((value - middles[string]) / wide[string])) ** 2
+    }
   }
-  const plucks = Math.max(0, sums.squares / sums.all - variance) / mean(wide.map((value) => value ** 2))
-  const apart = sums.within > 0 ? Math.sqrt((plucks * sums.all) / sums.within) : 1
+  const plucks = Math.max(0, sums.squares / sums.weights - variance) / mean(wide.map((value) => value ** 2))
+  const apart = sums.within > 0 ? Math.sqrt((plucks * sums.weights) / sums.within) : 1
   return {
     own: drawn,
     noise: spreads.map((value, pluck) => {

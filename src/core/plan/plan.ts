@@ -71,7 +71,7 @@ export function prepare(
   const setting = settingOf(request, many)
   const methods = undominated(records)
   const ahead = bridge === 'floating'
-  const outcomes = candidates({ screening: settingOf(request, few), final: setting, methods, ahead }, isCancelled)
+  const outcomes = candidates({ screening: { ...setting, draws: few }, final: setting, methods, ahead }, isCancelled)
   if (outcomes.length === 0) return null
   const perfect = { ...request, records: perfectRecords(records), offsetsKnown: false }
   const floor = wantsFloor

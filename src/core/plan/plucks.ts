@@ -1,29 +1,26 @@
 /**
- * Which recorded pluck an imagined one is, and on which string: one about as hard, with the string about as far off and of the evening's
+ * Which recorded pluck an imagined one is, and on which string: one about as hard and as far off (standins.ts), of a string of the evening's
  * kind (alike.ts), and now and then (one more than there are) one of the next noisier cell, for what was too rare to be
  * recorded. What a string itself gives a method's claims, and whether it lets it claim, stays with it, so the string is drawn once
  * an evening; only what noise and force did is drawn pluck by pluck.
  */
 import { randomStream } from '../maths/random.ts'
 import { kindsOf, ofKindShare, placesOf } from './alike.ts'
-import { AsHard, asHardDb } from './byforce.ts'
 import type { Draws } from './draws.ts'
-import { cellIndexAt, farCents, nearCents, type PlanCell, type PlanRecords } from './records.ts'
+import { cellIndexAt, type PlanCell, type PlanRecords } from './records.ts'
+import { ByForceSteps, StandIns } from './standins.ts'
 
 /** Plucks of strings of one kind, or of all; the softest first. */
 interface Row {
-  readonly asHard: AsHard
-  readonly lockS: Float64Array
-  /** As ownclaims.ts tells. */
-  readonly usualCents: Float64Array
-  readonly spreadCents: Float64Array
-  readonly noise: Float64Array
+  readonly standIns: StandIns
+  /** [perPluck * place + what]: side by side, for a plan asks for them millions of times, here and there. */
+  readonly told: Float64Array
 }
+/** What: lock time, and spread and noise as ownclaims.ts tells. */
+const perPluck = 3
 
 interface Recorded {
-  readonly n: number
-  readonly softestDb: number
-  readonly hardestDb: number
+  readonly usualCents: ByForceSteps
   readonly all: Row
   /** Strings that lose fewest claims first. */
   readonly kinds: readonly Row[]
@@ -41,8 +38,20 @@ interface Strings {
   /** Its place among all of them, in [0, 1). */
   readonly places: Float64Array
   readonly offsetsCents: Float64Array
-  /** [ratio][nearly in tune, off, far off] */
-  readonly recorded: readonly (readonly Recorded[])[]
+  /** [ratio] */
+  readonly recorded: readonly Recorded[]
+}
+
+/** A pluck to come. */
+export interface WantedPluck {
+  /** Of a pluck of usual force. */
+  snrDb: number
+  /** This one over it. */
+  harderDb: number
+  /** How far off its note the string is. */
+  residualCents: number
+  /** What the string's last one was (`taken`); -1: it is the first. */
+  last: number
 }
 
 /** Where it comes from what a pluck led to: a recorded trial, or a string that is really heard (closedloop.ts). */
@@ -51,25 +60,20 @@ export interface PluckOutcomes {
   readonly lockS: number
   readonly errorCents: number
   readonly offsetCents: number
-  /** `snrDb`: of a pluck of usual force; this one is `harderDb` harder. `draws` stands at it. */
-  draw(
-    episode: number,
-    string: number,
-    method: number,
-    snrDb: number,
-    harderDb: number,
-    residualCents: number,
-    draws: Draws,
-  ): void
+  /** Which recorded trial it was, -1: none. No two plucks in a row are one: they would be off alike. */
+  readonly taken: number
+  /** `draws` stands at it. */
+  draw(episode: number, string: number, method: number, wanted: WantedPluck, draws: Draws): void
 }
 
-/** Where fewer plucks are as hard as the wanted one, at the ends of the row: chance has a few to choose from. */
-const fewestAsHard = 2
+/** Softer or harder by less than any recorded pluck, one is stood for by the softest or the hardest. */
+const beyondLeastDb = 1
 
 export class RecordedPlucks implements PluckOutcomes {
   lockS = Number.NaN
   errorCents = Number.NaN
   offsetCents = 0
+  taken = -1
   readonly #records: PlanRecords
   readonly #resampledBy: number | null
   /** [string][method], made when first asked for. */
@@ -82,55 +86,46 @@ export class RecordedPlucks implements PluckOutcomes {
     this.#strings = records.cells.map(() => [])
   }
 
-  draw(
-    episode: number,
-    string: number,
-    method: number,
-    snrDb: number,
-    harderDb: number,
-    residualCents: number,
-    draws: Draws,
-  ): void {
+  draw(episode: number, string: number, method: number, wanted: WantedPluck, draws: Draws): void {
+    const { snrDb, harderDb } = wanted
     const { snrsDb, unseen } = this.#records
     const strings = this.#strings[string][method] ?? this.#sorted(string, method)
     const own = strings.drawn[Math.floor(draws.stringOf(episode, string) * strings.drawn.length)]
     this.offsetCents = strings.offsetsCents[own]
-    const far = farOf(residualCents)
-    const { softestDb, hardestDb } = strings.recorded[cellIndexAt(snrsDb, snrDb)][far]
+    const { softestDb, hardestDb } = strings.recorded[cellIndexAt(snrsDb, snrDb)].all.standIns
     // Softer or harder than any recorded: one of another ratio stands nearer.
-    const beyondDb = Math.min(0, harderDb - softestDb + asHardDb) + Math.max(0, harderDb - hardestDb - asHardDb)
+    const beyondDb =
+      Math.min(0, harderDb - softestDb + beyondLeastDb) + Math.max(0, harderDb - hardestDb - beyondLeastDb)
     const index = cellIndexAt(snrsDb, snrDb + beyondDb)
-    const recorded = strings.recorded[index][far]
-    const { n } = recorded
-    const seen = draws.trial * (n + (unseen ? 1 : 0))
-    if (seen < n) {
-      this.#take(recorded, strings.places[own], own, harderDb, seen / n)
+    const { length } = strings.recorded[index].all.standIns.trials
+    const seen = draws.trial * (length + (unseen ? 1 : 0))
+    if (seen < length) {
+      this.#take(strings, own, index, wanted, seen / length)
       return
     }
     if (index === 0) {
       // Nothing noisier was recorded: the unseen pluck is one that never settles.
       this.lockS = Number.NaN
       this.errorCents = Number.NaN
+      this.taken = -1
       return
     }
-    this.#take(strings.recorded[index - 1][far], strings.places[own], own, harderDb, draws.worseTrial)
+    this.#take(strings, own, index - 1, wanted, draws.worseTrial)
   }
 
-  /** `drawn` in [0, 1): which of the plucks that may stand for one of this string. */
-  #take(
-    { all, kinds, ofKind, own, wide }: Recorded,
-    place: number,
-    string: number,
-    harderDb: number,
-    drawn: number,
-  ): void {
+  /** `drawn` in [0, 1): which of the plucks that may stand for one of `string`. */
+  #take({ places, recorded }: Strings, string: number, ratio: number, wanted: WantedPluck, drawn: number): void {
+    const { usualCents, all, kinds, ofKind, own, wide } = recorded[ratio]
     const isOfKind = drawn < ofKind
-    const { asHard, lockS, usualCents, spreadCents, noise } = isOfKind ? kinds[Math.floor(place * kinds.length)] : all
+    const row = isOfKind ? kinds[Math.floor(places[string] * kinds.length)] : all
     const chance = isOfKind ? drawn / ofKind : (drawn - ofKind) / (1 - ofKind)
-    asHard.find(0, lockS.length, harderDb, fewestAsHard)
-    const taken = asHard.from + Math.floor(chance * (asHard.to - asHard.from))
-    this.lockS = lockS[taken]
-    this.errorCents = usualCents[taken] + spreadCents[taken] * (own[string] + wide[string] * noise[taken])
+    const at = row.standIns.pick(wanted, chance)
+    this.lockS = row.told[perPluck * at]
+    const spreadCents = row.told[perPluck * at + 1]
+    const noise = row.told[perPluck * at + 2]
+    // Those at hand are seldom quite as hard, and at the ends of the row all of them less so.
+    this.errorCents = usualCents.at(wanted.harderDb) + spreadCents * (own[string] + wide[string] * noise)
+    this.taken = row.standIns.trials[at]
   }
 
   /** Resampled alike for every method: what one room moment does to one it does to all. */
@@ -150,31 +145,34 @@ export class RecordedPlucks implements PluckOutcomes {
     const made = {
       ...{ drawn, places },
       offsetsCents: ofMethod(offsetsCents[string], count),
-      recorded: cells.map((cell, ratio) => {
-        const { lockS } = lost[ratio]
-        const rowOf = (trials: Uint32Array): Row => {
-          const of = (values: Float64Array): Float64Array => Float64Array.from(trials, (trial) => values[trial])
-          const [usualCents, spreadCents, noise] = [cell.usualCents, cell.spreadCents, cell.noise].map((values) =>
-            of(ofMethod(values, cell.n)),
-          )
-          return { asHard: new AsHard(of(cell.harderDb)), lockS: of(lockS), usualCents, spreadCents, noise }
-        }
-        return byDistance(cell, drawn).map((unsorted): Recorded => {
-          const trials = unsorted.sort((a, b) => cell.harderDb[a] - cell.harderDb[b])
-          const kinds = kindsOf(trials.length)
-          return {
-            n: trials.length,
-            softestDb: cell.harderDb[trials[0]],
-            hardestDb: cell.harderDb[trials[trials.length - 1]],
-            all: rowOf(trials),
-            kinds: Array.from({ length: kinds }, (_, kind) =>
-              rowOf(trials.filter((trial) => Math.floor(places[cell.ofString[trial]] * kinds) === kind)),
-            ),
-            ofKind: ofKindShare(lost[ratio], places, kinds),
-            own: ofMethod(cell.own, count),
-            wide: ofMethod(cell.wide, count),
-          }
+      recorded: cells.map((cell, ratio): Recorded => {
+        const told = [lost[ratio].lockS, ofMethod(cell.spreadCents, cell.n), ofMethod(cell.noise, cell.n)]
+        const rowOf = (trials: Uint32Array): Row => ({
+          standIns: new StandIns(
+            trials,
+            Float64Array.from(trials, (trial) => cell.harderDb[trial]),
+            Float64Array.from(trials, (trial) => cell.detuneCents[trial]),
+          ),
+          told: Float64Array.from(Array.from(trials).flatMap((trial) => told.map((values) => values[trial]))),
         })
+        const trials = trialsOf(cell, drawn)
+        const all = rowOf(trials)
+        const kinds = kindsOf(trials.length)
+        const usualCents = ofMethod(cell.usualCents, cell.n)
+        return {
+          usualCents: new ByForceSteps(
+            Float64Array.from(trials, (trial) => cell.harderDb[trial]),
+            Float64Array.from(trials, (trial) => usualCents[trial]),
+          ),
+          all,
+          kinds: Array.from({ length: kinds }, (_, kind) => {
+            const ofKind = trials.filter((trial) => Math.floor(places[cell.ofString[trial]] * kinds) === kind)
+            return ofKind.length === 0 ? all : rowOf(ofKind)
+          }),
+          ofKind: ofKindShare(lost[ratio], places, kinds),
+          own: ofMethod(cell.own, count),
+          wide: ofMethod(cell.wide, count),
+        }
       }),
     }
     this.#strings[string][method] = made
@@ -182,18 +180,12 @@ export class RecordedPlucks implements PluckOutcomes {
   }
 }
 
-const farOf = (cents: number): number => (Math.abs(cents) <= nearCents ? 0 : Math.abs(cents) <= farCents ? 1 : 2)
-
-/** Trials of the strings drawn, as often as each was, by how far off they are; where none are, those that are nearest in that stand in. */
-function byDistance({ n, detuneCents, ofString }: PlanCell, drawn: Uint32Array): Uint32Array[] {
+/** The softest first: trials of the strings drawn, as often as each was; all trials where none of them was plucked. */
+function trialsOf({ n, harderDb, ofString }: PlanCell, drawn: Uint32Array): Uint32Array {
   const byString = new Map<number, number[]>()
   for (let trial = 0; trial < n; trial++)
     byString.set(ofString[trial], [...(byString.get(ofString[trial]) ?? []), trial])
   const some = Array.from(drawn).flatMap((string) => byString.get(string) ?? [])
-  const all = some.length > 0 ? some : Array.from({ length: n }, (_, trial) => trial)
-  const sorts = [0, 1, 2].map((far) => all.filter((trial) => farOf(detuneCents[trial]) === far))
-  const [near, off, far] = sorts
-  const first = (...lists: (readonly number[] | undefined)[]): Uint32Array =>
-    Uint32Array.from(lists.find((list) => list !== undefined && list.length > 0) ?? all)
-  return [first(near, off, far), first(off, near, far), first(far, off, near)]
+  const trials = some.length > 0 ? Uint32Array.from(some) : Uint32Array.from({ length: n }, (_, trial) => trial)
+  return trials.sort((a, b) => harderDb[a] - harderDb[b])
 }

@@ -2,8 +2,8 @@
  * What a plan needs to know of each method: for every string and ratio, what each recorded pluck led to.
  *
  * Lock time and claim error stand together and under one trial index for all methods, so that what one room moment does to one
- * method it does to all. The sign of an error is kept. Plucks of strings nearly in tune, off and far off stand apart: a first pluck
- * is not like a last one. Source of the rows: a run of the preset `plan`, or anything recorded alike.
+ * method it does to all. The sign of an error is kept, and how far off and how hard each was plucked: a first pluck is not like a last
+ * one. Source of the rows: a run of the preset `plan`, or anything recorded alike.
  */
 import { Problem } from '../problem.ts'
 
@@ -68,10 +68,8 @@ export interface PlanRecords {
 /** Under this many plucks a cell's tails are not quoted. */
 export const fewestPlucks = 50
 
-/** How far off a string is makes a difference to what is claimed of it: a pluck is stood for by plucks about as far off. */
+/** Nearly in tune: what a turn leaves. Such plucks tell what is a string's own. */
 export const nearCents = 10
-/** Far off and farther: the middle, on a scale of ratios, between nearly in tune and the farthest that leads to a turn. */
-export const farCents = 39
 
 /**
  * The cell a ratio is drawn from: the nearest recorded one that is not quieter. Past the noisiest there is nothing to draw
