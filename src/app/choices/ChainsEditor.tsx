@@ -1,8 +1,8 @@
 /** Chains among the methods of a study: which there are, and one more out of two methods and the let-go between them. */
 import { useState } from 'react'
 import { methods as knownMethods, methodById } from '../../core/methods/index.ts'
-import { letGoField } from '../../core/study/parse.ts'
 import type { MethodChoice } from '../../core/study/study.ts'
+import { letGoField } from '../../core/study/studyfields.ts'
 import { SelectBox } from '../instruments/SelectBox.tsx'
 import { namesOf } from '../run/names.ts'
 import type { EditorProps } from './editors.tsx'

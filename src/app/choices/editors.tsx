@@ -1,7 +1,8 @@
 /** What opens behind each word of the study: a few things to tick or numbers to set. Each changes a draft only. */
-import { claimFields, studyFields } from '../../core/study/parse.ts'
+
 import { presetIds, presetStudy } from '../../core/study/presets.ts'
 import type { Study } from '../../core/study/study.ts'
+import { claimFields, studyFields } from '../../core/study/studyfields.ts'
 import { signedDb } from '../bench/figures.ts'
 import { Chips, FieldInput } from './Ticks.tsx'
 import { presetOf, presetWords } from './words.ts'

@@ -34,8 +34,8 @@ export function Card(props: {
   const percent = (share: number): string => `${Math.round(100 * share)}`
   const { chance, timeP90S, worstP95Cents } = told
   const weakest = chance.value === 1 ? [] : weakestOf(strings)
-  // Four steps or a title of two lines leave no room for more at that size.
-  const dense = steps.length > 3 || instrument.title.length > 26
+  // Four steps, three and what is not reached, or a title of two lines leave no room for more at that size.
+  const dense = steps.length > (told.verdict === 'infeasible' ? 2 : 3) || instrument.title.length > 26
   return (
     <article className={`plan-card ${paper}${dense ? ' dense' : ''}`} aria-label="The card">
       <header>

@@ -12,7 +12,7 @@ import { bodyIds } from '../scene/body.ts'
 import { kindIds } from '../scene/kinds.ts'
 import { neighbourFields, neighbourStringFields } from '../scene/neighbours.ts'
 import { noiseById } from '../scene/noises/index.ts'
-import { levelField, parseAsRecorded, sceneFields, snrField, targetField } from '../scene/parse.ts'
+import { levelField, parseAsRecorded, snrField, targetField } from '../scene/parse.ts'
 import { listShapes, parseLists } from '../scene/parsepluck.ts'
 import { pluckFields } from '../scene/scene.ts'
 import { sensorById } from '../scene/sensors/index.ts'
@@ -20,97 +20,7 @@ import type { SensorChoice } from '../scene/sensors/sensor.ts'
 import { shaped } from '../shape.ts'
 import { roomById, stringById, studyDefaults } from './presets.ts'
 import type { MethodChoice, Study, StudyRoom, StudyString } from './study.ts'
-
-/** Numbers of a study, each with its limits. */
-export const studyFields = {
-  seed: sceneFields.seed,
-  sampleRateHz: sceneFields.sampleRateHz,
-  takeS: { default: studyDefaults.takeS, min: 0.8, max: 60, unit: 's', help: 'Length of a take, lead included.' },
-  leadS: { default: studyDefaults.leadS, min: 0.5, max: 30, unit: 's', help: 'Time before the pluck.' },
-  detuneCents: {
-    default: studyDefaults.detuneCents,
-    min: 0,
-    max: 150,
-    unit: 'c',
-    help: 'Each repeat is up to this far off its note.',
-  },
-  repeats: { default: 5, min: 1, max: 10000, unit: 'count', whole: true, help: 'Trials a cell.' },
-  lowestHz: {
-    default: studyDefaults.lowestHz,
-    min: 15,
-    max: 5000,
-    unit: 'Hz',
-    help: 'Lowest pitch that blind methods look for.',
-  },
-  highestHz: {
-    default: studyDefaults.highestHz,
-    min: 30,
-    max: 20000,
-    unit: 'Hz',
-    help: 'Highest pitch that blind methods look for.',
-  },
-} as const satisfies Record<string, Field>
-
-export const claimFields = {
-  spanCents: {
-    default: studyDefaults.claim.spanCents,
-    min: 0.1,
-    max: 100,
-    unit: 'c',
-    help: 'Readings of a hold stay within this.',
-  },
-  holdS: { default: studyDefaults.claim.holdS, min: 0.05, max: 2, unit: 's', help: 'How long they must stay.' },
-  tolCents: {
-    default: studyDefaults.claim.tolCents,
-    min: 0.1,
-    max: 50,
-    unit: 'c',
-    help: 'A claim within this of the truth is true.',
-  },
-} as const satisfies Record<string, Field>
-
-/** Its absence means something, so it has no default of its own. */
-const farDetuneField: Field = {
-  ...studyFields.detuneCents,
-  help: 'Every second repeat is up to this far off its note.',
-}
-
-/** So is its. */
-const unevenField: Field = {
-  default: 0,
-  min: 0,
-  max: 12,
-  unit: 'dB',
-  help: 'Repeats are plucked harder or softer by so much, standard deviation.',
-}
-
-/** And its. */
-const plucksAStringField: Field = {
-  default: 3,
-  min: 3,
-  max: 64,
-  unit: 'count',
-  whole: true,
-  help: 'Repeats that pluck one string, anew each time and at every ratio.',
-}
-
-/** And its. */
-const learntStretchesField: Field = {
-  default: 1,
-  min: 1,
-  max: 64,
-  unit: 'count',
-  whole: true,
-  help: 'Stretches of each room that are learnt; strings take them by turns.',
-}
-
-export const letGoField: Field = {
-  default: 5,
-  min: 0.5,
-  max: 150,
-  unit: 'c',
-  help: 'A claim within this of the note hands over to the next stage.',
-}
+import { absentFields, claimFields, letGoField, studyFields } from './studyfields.ts'
 
 const numbers = z.record(z.string(), z.unknown())
 const stringShape = z.strictObject({
@@ -143,9 +53,12 @@ const roomShape = z.strictObject({
 const choiceShape = { id: z.string(), values: numbers.optional(), display: numbers.optional() }
 const stageShape = z.strictObject({ ...choiceShape, letGoCents: z.number() })
 const methodShape = z.strictObject({ ...choiceShape, after: z.array(stageShape).optional() })
+const numbersNamed = (fields: Readonly<Record<string, Field>>) =>
+  Object.fromEntries(Object.keys(fields).map((name) => [name, z.number().optional()]))
 const studyShape = z.strictObject({
   id: z.string().min(1).optional(),
-  ...Object.fromEntries(Object.keys(studyFields).map((name) => [name, z.number().optional()])),
+  ...numbersNamed(studyFields),
+  ...numbersNamed(absentFields),
   strings: z.array(z.union([z.string(), stringShape])).min(1),
   rooms: z.array(z.union([z.string(), roomShape])).min(1),
   snrsDb: z.array(z.number()).min(1),
@@ -155,10 +68,6 @@ const studyShape = z.strictObject({
   untilClaim: z.literal(true).optional(),
   level: z.enum(['ratio', 'stage']).optional(),
   referenceString: z.string().optional(),
-  farDetuneCents: z.number().optional(),
-  unevenDb: z.number().optional(),
-  learntStretches: z.number().optional(),
-  plucksAString: z.number().optional(),
 })
 
 /** @throws Problem with the path of the value and its limit; unknown keys and ids are refused. */
@@ -180,16 +89,7 @@ export function parseStudy(json: unknown): Study {
     ...(given.untilClaim === undefined ? {} : { untilClaim: given.untilClaim }),
     ...(given.level === undefined ? {} : { level: given.level }),
     ...(given.referenceString === undefined ? {} : { referenceString: given.referenceString }),
-    ...(given.farDetuneCents === undefined
-      ? {}
-      : { farDetuneCents: checked(given.farDetuneCents, farDetuneField, 'farDetuneCents') }),
-    ...(given.unevenDb === undefined ? {} : { unevenDb: checked(given.unevenDb, unevenField, 'unevenDb') }),
-    ...(given.plucksAString === undefined
-      ? {}
-      : { plucksAString: checked(given.plucksAString, plucksAStringField, 'plucksAString') }),
-    ...(given.learntStretches === undefined
-      ? {}
-      : { learntStretches: checked(given.learntStretches, learntStretchesField, 'learntStretches') }),
+    ...present(given),
   }
   refuseTwins(study)
   checkStage(study)
@@ -199,6 +99,11 @@ export function parseStudy(json: unknown): Study {
   if (study.takeS <= leastS)
     throw new Problem(`${study.takeS} s leaves no time for a claim: it must be above ${leastS} s`, 'takeS')
   return study
+}
+
+function present(given: Readonly<Record<string, unknown>>): { [name in keyof typeof absentFields]?: number } {
+  const named = Object.entries<Field>(absentFields).filter(([name]) => given[name] !== undefined)
+  return Object.fromEntries(named.map(([name, field]) => [name, checked(given[name], field, name)]))
 }
 
 function parseString(given: string | z.infer<typeof stringShape>, where: string): StudyString {
