@@ -100,7 +100,7 @@ export async function main(words: readonly string[], root: string): Promise<numb
 
 /** Of src/core/plan: files that only predict. An evening on sound never asks them (of records.ts it has the types). */
 const onlyPredicting =
-  /^src.core.plan.(records|fromrun|plucks|byforce|standins|ownclaims|alike|choose|sentences|told|whatif|asmethod|floor|handfit|stagespay)\.ts$/
+  /^src.core.plan.(records|fromrun|plucks|byforce|standins|sorted|ownclaims|alike|choose|sentences|told|whatif|asmethod|floor|handfit|stagespay)\.ts$/
 /** Of src/core: what no trial of a study asks. */
 const beyondTrials = /^src.core.(plan|room|drill)\b/
 

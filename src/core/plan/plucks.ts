@@ -5,41 +5,17 @@
  * an evening; only what noise and force did is drawn pluck by pluck.
  */
 import { randomStream } from '../maths/random.ts'
-import { kindsOf, ofKindShare, placesOf } from './alike.ts'
 import type { Draws } from './draws.ts'
-import { cellIndexAt, type PlanCell, type PlanRecords } from './records.ts'
-import { ByForceSteps, StandIns } from './standins.ts'
-
-/** Plucks of strings of one kind, or of all; the softest first. */
-interface Row {
-  readonly standIns: StandIns
-  /** [perPluck * place + what]: side by side, for a plan asks for them millions of times, here and there. */
-  readonly told: Float64Array
-}
-/** What: lock time, and spread and noise as ownclaims.ts tells. */
-const perPluck = 3
-
-interface Recorded {
-  readonly usualCents: ByForceSteps
-  readonly all: Row
-  /** Strings that lose fewest claims first. */
-  readonly kinds: readonly Row[]
-  /** How often a pluck is one of its string's kind. */
-  readonly ofKind: number
-  /** Of each recorded string. */
-  readonly own: Float64Array
-  readonly wide: Float64Array
-}
+import { cellIndexAt, type PlanRecords } from './records.ts'
+import { perPluck, type Recorded, recordedOf, type Sorted, sortedFrom } from './sorted.ts'
 
 /** Of one method on one kind of string; one entry a recorded string where nothing else is said. */
 interface Strings {
+  readonly sorted: Sorted
   /** Those that an evening's may be. */
   readonly drawn: Uint32Array
-  /** Its place among all of them, in [0, 1). */
-  readonly places: Float64Array
-  readonly offsetsCents: Float64Array
-  /** [ratio] */
-  readonly recorded: readonly Recorded[]
+  /** [ratio], made when first asked for. */
+  readonly recorded: (Recorded | undefined)[]
 }
 
 /** A pluck to come. */
@@ -69,6 +45,19 @@ export interface PluckOutcomes {
 /** Softer or harder by less than any recorded pluck, one is stood for by the softest or the hardest. */
 const beyondLeastDb = 1
 
+/** [string][method], made when first asked for. */
+type ByStringAndMethod<T> = (T | undefined)[][]
+
+/** What does not change when strings are drawn anew is worked out once for the same records. */
+const sortedOf = new WeakMap<PlanRecords, ByStringAndMethod<Sorted>>()
+const asRecorded = new WeakMap<PlanRecords, ByStringAndMethod<Strings>>()
+
+function kept<T>(known: WeakMap<PlanRecords, ByStringAndMethod<T>>, records: PlanRecords): ByStringAndMethod<T> {
+  const found = known.get(records) ?? records.cells.map(() => [])
+  known.set(records, found)
+  return found
+}
+
 export class RecordedPlucks implements PluckOutcomes {
   lockS = Number.NaN
   errorCents = Number.NaN
@@ -76,31 +65,34 @@ export class RecordedPlucks implements PluckOutcomes {
   taken = -1
   readonly #records: PlanRecords
   readonly #resampledBy: number | null
-  /** [string][method], made when first asked for. */
-  readonly #strings: (Strings | undefined)[][]
+  readonly #sorted: ByStringAndMethod<Sorted>
+  readonly #strings: ByStringAndMethod<Strings>
 
   /** `resampledBy`: draws strings anew with all of their plucks, for intervals. null: as recorded. */
   constructor(records: PlanRecords, resampledBy: number | null = null) {
     this.#records = records
     this.#resampledBy = resampledBy
-    this.#strings = records.cells.map(() => [])
+    this.#sorted = kept(sortedOf, records)
+    this.#strings = resampledBy === null ? kept(asRecorded, records) : records.cells.map(() => [])
   }
 
   draw(episode: number, string: number, method: number, wanted: WantedPluck, draws: Draws): void {
     const { snrDb, harderDb } = wanted
     const { snrsDb, unseen } = this.#records
-    const strings = this.#strings[string][method] ?? this.#sorted(string, method)
+    const strings = this.#strings[string][method] ?? this.#stringsOf(string, method)
     const own = strings.drawn[Math.floor(draws.stringOf(episode, string) * strings.drawn.length)]
-    this.offsetCents = strings.offsetsCents[own]
-    const { softestDb, hardestDb } = strings.recorded[cellIndexAt(snrsDb, snrDb)].all.standIns
+    this.offsetCents = strings.sorted.offsetsCents[own]
+    const { softestDb, hardestDb } = this.#recordedAt(strings, cellIndexAt(snrsDb, snrDb)).all.standIns
     // Softer or harder than any recorded: one of another ratio stands nearer.
     const beyondDb =
       Math.min(0, harderDb - softestDb + beyondLeastDb) + Math.max(0, harderDb - hardestDb - beyondLeastDb)
     const index = cellIndexAt(snrsDb, snrDb + beyondDb)
-    const { length } = strings.recorded[index].all.standIns.trials
+    const recorded = this.#recordedAt(strings, index)
+    const { length } = recorded.all.standIns.trials
     const seen = draws.trial * (length + (unseen ? 1 : 0))
+    const place = strings.sorted.places[own]
     if (seen < length) {
-      this.#take(strings, own, index, wanted, seen / length)
+      this.#take(recorded, place, own, wanted, seen / length)
       return
     }
     if (index === 0) {
@@ -110,14 +102,19 @@ export class RecordedPlucks implements PluckOutcomes {
       this.taken = -1
       return
     }
-    this.#take(strings, own, index - 1, wanted, draws.worseTrial)
+    this.#take(this.#recordedAt(strings, index - 1), place, own, wanted, draws.worseTrial)
   }
 
-  /** `drawn` in [0, 1): which of the plucks that may stand for one of `string`. */
-  #take({ places, recorded }: Strings, string: number, ratio: number, wanted: WantedPluck, drawn: number): void {
-    const { usualCents, all, kinds, ofKind, own, wide } = recorded[ratio]
+  /** `place` of `string` in the row of its kind; `drawn` in [0, 1): which of the plucks that may stand for one of it. */
+  #take(
+    { usualCents, all, kinds, ofKind, own, wide }: Recorded,
+    place: number,
+    string: number,
+    wanted: WantedPluck,
+    drawn: number,
+  ): void {
     const isOfKind = drawn < ofKind
-    const row = isOfKind ? kinds[Math.floor(places[string] * kinds.length)] : all
+    const row = isOfKind ? kinds[Math.floor(place * kinds.length)] : all
     const chance = isOfKind ? drawn / ofKind : (drawn - ofKind) / (1 - ofKind)
     const at = row.standIns.pick(wanted, chance)
     this.lockS = row.told[perPluck * at]
@@ -128,64 +125,21 @@ export class RecordedPlucks implements PluckOutcomes {
     this.taken = row.standIns.trials[at]
   }
 
-  /** Resampled alike for every method: what one room moment does to one it does to all. */
-  #drawn(string: number, strings: number): Uint32Array {
+  #stringsOf(string: number, method: number): Strings {
+    const sorted = this.#sorted[string][method] ?? sortedFrom(this.#records, string, method)
+    this.#sorted[string][method] = sorted
+    const count = sorted.places.length
+    // Alike for every method: what one room moment does to one it does to all.
     const random = this.#resampledBy === null ? null : randomStream(this.#resampledBy, 'resampled', string)
-    return Uint32Array.from({ length: strings }, (_, at) => (random === null ? at : random.whole(strings)))
-  }
-
-  #sorted(string: number, method: number): Strings {
-    const { cells: all, methods, offsetsCents } = this.#records
-    const cells = all[string]
-    const count = offsetsCents[string].length / methods.length
-    const ofMethod = (values: Float64Array, n: number): Float64Array => values.subarray(method * n, (method + 1) * n)
-    const drawn = this.#drawn(string, count)
-    const lost = cells.map((cell) => ({ ...cell, lockS: ofMethod(cell.lockS, cell.n) }))
-    const places = placesOf(lost, count)
-    const made = {
-      ...{ drawn, places },
-      offsetsCents: ofMethod(offsetsCents[string], count),
-      recorded: cells.map((cell, ratio): Recorded => {
-        const told = [lost[ratio].lockS, ofMethod(cell.spreadCents, cell.n), ofMethod(cell.noise, cell.n)]
-        const rowOf = (trials: Uint32Array): Row => ({
-          standIns: new StandIns(
-            trials,
-            Float64Array.from(trials, (trial) => cell.harderDb[trial]),
-            Float64Array.from(trials, (trial) => cell.detuneCents[trial]),
-          ),
-          told: Float64Array.from(Array.from(trials).flatMap((trial) => told.map((values) => values[trial]))),
-        })
-        const trials = trialsOf(cell, drawn)
-        const all = rowOf(trials)
-        const kinds = kindsOf(trials.length)
-        const usualCents = ofMethod(cell.usualCents, cell.n)
-        return {
-          usualCents: new ByForceSteps(
-            Float64Array.from(trials, (trial) => cell.harderDb[trial]),
-            Float64Array.from(trials, (trial) => usualCents[trial]),
-          ),
-          all,
-          kinds: Array.from({ length: kinds }, (_, kind) => {
-            const ofKind = trials.filter((trial) => Math.floor(places[cell.ofString[trial]] * kinds) === kind)
-            return ofKind.length === 0 ? all : rowOf(ofKind)
-          }),
-          ofKind: ofKindShare(lost[ratio], places, kinds),
-          own: ofMethod(cell.own, count),
-          wide: ofMethod(cell.wide, count),
-        }
-      }),
-    }
+    const drawn = Uint32Array.from({ length: count }, (_, at) => (random === null ? at : random.whole(count)))
+    const made = { sorted, drawn, recorded: [] }
     this.#strings[string][method] = made
     return made
   }
-}
 
-/** The softest first: trials of the strings drawn, as often as each was; all trials where none of them was plucked. */
-function trialsOf({ n, harderDb, ofString }: PlanCell, drawn: Uint32Array): Uint32Array {
-  const byString = new Map<number, number[]>()
-  for (let trial = 0; trial < n; trial++)
-    byString.set(ofString[trial], [...(byString.get(ofString[trial]) ?? []), trial])
-  const some = Array.from(drawn).flatMap((string) => byString.get(string) ?? [])
-  const trials = some.length > 0 ? Uint32Array.from(some) : Uint32Array.from({ length: n }, (_, trial) => trial)
-  return trials.sort((a, b) => harderDb[a] - harderDb[b])
+  #recordedAt(strings: Strings, ratio: number): Recorded {
+    const made = strings.recorded[ratio] ?? recordedOf(strings.sorted, strings.drawn, ratio)
+    strings.recorded[ratio] = made
+    return made
+  }
 }

@@ -52,6 +52,8 @@ export class StandIns {
   readonly #found: (Uint32Array | undefined)[] = new Array(forceSteps * detuneSteps).fill(undefined)
   readonly #asHard: AsHard
   readonly #alike: Uint32Array
+  readonly #offs: Float64Array
+  readonly #nearest = new Float64Array(fewest)
 
   /** Of each pluck, the softest first; at least one. `trials`: what they are known by. */
   constructor(
@@ -63,6 +65,7 @@ export class StandIns {
     this.#detuneCents = detuneCents
     this.#asHard = new AsHard(harderDb)
     this.#alike = new Uint32Array(harderDb.length)
+    this.#offs = new Float64Array(harderDb.length)
   }
 
   get softestDb(): number {
@@ -87,17 +90,20 @@ export class StandIns {
     return this.trials[places[at]] === last ? places[(at + 1) % places.length] : places[at]
   }
 
+  /** As many as are wanted at least, and all that are as near as the last of them. */
   #placesFor(harderDb: number, detuneCents: number): Uint32Array {
-    const [forces, detunes, window, alike] = [this.#harderDb, this.#detuneCents, this.#asHard, this.#alike]
+    const [forces, detunes, window] = [this.#harderDb, this.#detuneCents, this.#asHard]
     window.find(0, forces.length, harderDb, fewestLookedAt)
+    const { from, to } = window
     const perCent = 1 / Math.max(asFarCents, asFarShare * Math.abs(detuneCents))
-    const offOf = (at: number): number =>
-      ((forces[at] - harderDb) / asHardDb) ** 2 + ((detunes[at] - detuneCents) * perCent) ** 2
-    // As many as are wanted at least, and all that are as near as the last of them.
-    const nearest = new Float64Array(fewest).fill(Number.POSITIVE_INFINITY)
-    for (let at = window.from; at < window.to; at++) {
-      let off = offOf(at)
-      for (let place = 0; place < fewest; place++) {
+    const offs = this.#offs
+    const nearest = this.#nearest.fill(Number.POSITIVE_INFINITY)
+    for (let at = from; at < to; at++) {
+      const hard = (forces[at] - harderDb) / asHardDb
+      const far = (detunes[at] - detuneCents) * perCent
+      let off = hard * hard + far * far
+      offs[at] = off
+      for (let place = 0; place < fewest && off < nearest[fewest - 1]; place++) {
         if (off >= nearest[place]) continue
         const farther = nearest[place]
         nearest[place] = off
@@ -106,8 +112,8 @@ export class StandIns {
     }
     const within = Math.max(1, nearest[fewest - 1])
     let found = 0
-    for (let at = window.from; at < window.to; at++) if (offOf(at) <= within) alike[found++] = at
-    return alike.slice(0, found)
+    for (let at = from; at < to; at++) if (offs[at] <= within) this.#alike[found++] = at
+    return this.#alike.slice(0, found)
   }
 }
 
