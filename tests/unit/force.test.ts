@@ -1,12 +1,15 @@
 import { describe, expect, it } from 'vitest'
 import { normalDeviate } from '../../src/core/maths/normal.ts'
 import { AsHard, asHardShares, usualByForce } from '../../src/core/plan/byforce.ts'
+import { Draws } from '../../src/core/plan/draws.ts'
+import { RecordedPlucks } from '../../src/core/plan/plucks.ts'
 import { ByForceSteps, StandIns } from '../../src/core/plan/standins.ts'
 import type { SyntheticPluck } from '../../src/core/scene/scene.ts'
 import { planStudy, presetStudy, roomById, stringById } from '../../src/core/study/presets.ts'
 import { pluckedHarder, syntheticPluck } from '../../src/core/study/stringpluck.ts'
 import { trialAt } from '../../src/core/study/trial.ts'
 import { harderDbOf, sceneOf } from '../../src/core/study/trialscene.ts'
+import { madeRecords } from './planparts.ts'
 
 describe('plucks of uneven force', () => {
   const pluck = { ...syntheticPluck(stringById('E2'), 0.5, 82.4), glideCents: 3 }
@@ -123,6 +126,39 @@ describe('plucks that stand in for one', () => {
     const steps = new ByForceSteps(harderDb, harderDb)
     for (const db of [-3.5, 0, 0.25, 2.75]) expect(steps.at(db)).toBeCloseTo(db, 9)
     expect([steps.at(-30), steps.at(30)]).toEqual([-4, 4])
+  })
+})
+
+describe('a pluck softer than usual', () => {
+  /** At 0 dB nothing is claimed, at 10 dB everything. */
+  const lockedAt = (snrDb: number, harderDb: number, spreadDb: number): number => {
+    const made = madeRecords([{ lockS: 0.3 }], { n: 60, snrsDb: [0, 10] })
+    const forced = made.cells.map((cells) =>
+      cells.map((cell) => ({
+        ...cell,
+        harderDb: cell.harderDb.map((_, trial) => (spreadDb * (2 * trial - 59)) / 59),
+        lockS: cell.snrDb === 0 ? cell.lockS.map(() => Number.NaN) : cell.lockS,
+      })),
+    )
+    const plucks = new RecordedPlucks({ ...made, cells: forced })
+    const draws = new Draws(3, 1, made.strings.length)
+    draws.at(0, 2, 0)
+    plucks.draw(0, 2, 0, { snrDb, harderDb, residualCents: 0, last: -1 }, draws)
+    return plucks.lockS
+  }
+
+  it('is one of the noisier ratio where all were recorded as hard', () => {
+    expect(lockedAt(10, 0, 0)).toBe(0.3)
+    expect(lockedAt(10, -0.9, 0)).toBe(0.3)
+    expect(lockedAt(10, -2, 0)).toBeNaN()
+    expect(lockedAt(8, 0, 0)).toBeNaN()
+    expect(lockedAt(8, 3, 0)).toBe(0.3)
+  })
+
+  it('is one of the planned ratio where plucks as soft were recorded there, for their ratio went with them', () => {
+    expect(lockedAt(10, -8, 9)).toBe(0.3)
+    expect(lockedAt(10, -9.9, 9)).toBe(0.3)
+    expect(lockedAt(10, -10.1, 9)).toBeNaN()
   })
 })
 

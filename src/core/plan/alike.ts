@@ -14,7 +14,7 @@ import type { PlanCell } from './records.ts'
 
 /** Plucks that a kind has about: a few of them are as hard and as far off as a usual one (standins.ts). */
 const plucksOfKind = 50
-/** Of information about a string's losses, in plucks that are lost half of the time, times four: with less, a string counts as usual. */
+/** What four plucks tell that are lost half of the time: a string of which less is known counts as nearly usual. */
 const doubt = 1
 
 type Lost = Pick<PlanCell, 'n' | 'harderDb' | 'ofString'> & { readonly lockS: Float64Array }

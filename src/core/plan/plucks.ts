@@ -84,9 +84,8 @@ export class RecordedPlucks implements PluckOutcomes {
     this.offsetCents = strings.sorted.offsetsCents[own]
     const { softestDb, hardestDb } = this.#recordedAt(strings, cellIndexAt(snrsDb, snrDb)).all.standIns
     // Softer or harder than any recorded: one of another ratio stands nearer.
-    const beyondDb =
-      Math.min(0, harderDb - softestDb + beyondLeastDb) + Math.max(0, harderDb - hardestDb - beyondLeastDb)
-    const index = cellIndexAt(snrsDb, snrDb + beyondDb)
+    const beyondDb = harderDb - Math.max(softestDb, Math.min(hardestDb, harderDb))
+    const index = cellIndexAt(snrsDb, Math.abs(beyondDb) > beyondLeastDb ? snrDb + beyondDb : snrDb)
     const recorded = this.#recordedAt(strings, index)
     const { length } = recorded.all.standIns.trials
     const seen = draws.trial * (length + (unseen ? 1 : 0))
