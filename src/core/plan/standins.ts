@@ -48,10 +48,15 @@ function detuneOfStep(step: number): number {
 export class StandIns {
   readonly #harderDb: Float64Array
   readonly #detuneCents: Float64Array
-  /** [force step * detune steps + detune step], made when first asked for: places. */
-  readonly #found: (Uint32Array | undefined)[] = new Array(forceSteps * detuneSteps).fill(undefined)
+  /**
+   * [force step * detune steps + detune step]: where in #places its places begin, and how many they are; 0: not yet looked up. 16 bits:
+   * a study has at most 10 000 plucks a cell.
+   */
+  readonly #from = new Uint32Array(forceSteps * detuneSteps)
+  readonly #count = new Uint16Array(forceSteps * detuneSteps)
+  #places = new Uint16Array(64)
+  #used = 0
   readonly #asHard: AsHard
-  readonly #alike: Uint32Array
   readonly #offs: Float64Array
   readonly #nearest = new Float64Array(fewest)
 
@@ -64,7 +69,6 @@ export class StandIns {
     this.#harderDb = harderDb
     this.#detuneCents = detuneCents
     this.#asHard = new AsHard(harderDb)
-    this.#alike = new Uint32Array(harderDb.length)
     this.#offs = new Float64Array(harderDb.length)
   }
 
@@ -81,17 +85,15 @@ export class StandIns {
     const force = stepOfForce(Math.max(this.softestDb, Math.min(this.hardestDb, harderDb)))
     const detune = stepOfDetune(residualCents)
     const cell = force * detuneSteps + detune
-    let places = this.#found[cell]
-    if (places === undefined) {
-      places = this.#placesFor(force - mostDb, detuneOfStep(detune))
-      this.#found[cell] = places
-    }
-    const at = Math.floor(chance * places.length)
-    return this.trials[places[at]] === last ? places[(at + 1) % places.length] : places[at]
+    if (this.#count[cell] === 0) this.#lookUp(cell, force - mostDb, detuneOfStep(detune))
+    const from = this.#from[cell]
+    const at = Math.floor(chance * this.#count[cell])
+    const place = this.#places[from + at]
+    return this.trials[place] === last ? this.#places[from + ((at + 1) % this.#count[cell])] : place
   }
 
   /** As many as are wanted at least, and all that are as near as the last of them. */
-  #placesFor(harderDb: number, detuneCents: number): Uint32Array {
+  #lookUp(cell: number, harderDb: number, detuneCents: number): void {
     const [forces, detunes, window] = [this.#harderDb, this.#detuneCents, this.#asHard]
     window.find(0, forces.length, harderDb, fewestLookedAt)
     const { from, to } = window
@@ -111,9 +113,18 @@ export class StandIns {
       }
     }
     const within = Math.max(1, nearest[fewest - 1])
-    let found = 0
-    for (let at = from; at < to; at++) if (offs[at] <= within) this.#alike[found++] = at
-    return this.#alike.slice(0, found)
+    this.#from[cell] = this.#used
+    for (let at = from; at < to; at++) if (offs[at] <= within) this.#add(at)
+    this.#count[cell] = this.#used - this.#from[cell]
+  }
+
+  #add(place: number): void {
+    if (this.#used === this.#places.length) {
+      const more = new Uint16Array(2 * this.#used)
+      more.set(this.#places)
+      this.#places = more
+    }
+    this.#places[this.#used++] = place
   }
 }
 
