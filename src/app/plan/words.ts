@@ -50,7 +50,7 @@ export function stepsOf(
         before: '',
         bold: 'Check pluck',
         after: ' each string once.',
-        detail: `${again(rules)}Outside ±${letGo} c? Put it right.`,
+        detail: `${again(rules)}Outside ±${letGo}\u00a0c? Put it right.`,
         timeS: stepsS[stages.length] ?? Number.NaN,
       }
     : {
@@ -64,7 +64,8 @@ export function stepsOf(
 }
 
 function stageDetail({ letGoCents, handOver, ahead }: ToldStage, last: boolean): string {
-  const within = `±${cents(letGoCents)} c`
+  // A number and its unit stay on one line of the card.
+  const within = `±${cents(letGoCents)}\u00a0c`
   if (ahead) {
     return `Pluck all first. Bring each so far past its note that the later ones pull it home, to within ${within}.`
   }
@@ -73,7 +74,7 @@ function stageDetail({ letGoCents, handOver, ahead }: ToldStage, last: boolean):
 }
 
 const comingDown = ({ undershootCents }: StepRules): string =>
-  undershootCents > 0 ? ` Coming down? Go ${cents(undershootCents)} c under, then up.` : ''
+  undershootCents > 0 ? ` Coming down? Go ${cents(undershootCents)}\u00a0c under, then up.` : ''
 
 function again({ morePasses }: StepRules): string {
   if (morePasses === 0) return ''
