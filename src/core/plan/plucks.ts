@@ -9,7 +9,7 @@ import type { Draws } from './draws.ts'
 import { cellIndexAt, type PlanRecords } from './records.ts'
 import { perPluck, type Recorded, recordedOf, type Sorted, sortedFrom } from './sorted.ts'
 
-/** Of one method on one kind of string; one entry a recorded string where nothing else is said. */
+/** Of one method on one kind of string. */
 interface Strings {
   readonly sorted: Sorted
   /** Those that an evening's may be. */
