@@ -104,6 +104,20 @@ describe('trials of a study', () => {
     }
   })
 
+  it('pluck far off by ratios from a cent on where the near ones are in tune', () => {
+    const study: Study = { ...small, detuneCents: 0, plucksAString: 3, farDetuneCents: 100, repeats: 150 }
+    const cents = Array.from({ length: 150 }, (_, repeat) => Math.abs(detuneCentsOf(study, 'E2', { repeat, snrDb: 0 })))
+    for (const [repeat, size] of cents.entries()) {
+      const [low, high] = [
+        [0, 0],
+        [1, 10],
+        [10, 100],
+      ][Math.floor((repeat % 15) / 5)] ?? [Number.NaN, Number.NaN]
+      expect(size).toBeGreaterThanOrEqual(low ?? Number.NaN)
+      expect(size).toBeLessThanOrEqual(high ?? Number.NaN)
+    }
+  })
+
   it('are plucked far off in every second repeat where the study says so, and as before in the others', () => {
     const far = { ...small, farDetuneCents: 150 }
     const cents = (study: Study): number[] =>

@@ -1,5 +1,4 @@
 /** What opens behind each word of the study: a few things to tick or numbers to set. Each changes a draft only. */
-
 import { presetIds, presetStudy } from '../../core/study/presets.ts'
 import type { Study } from '../../core/study/study.ts'
 import { claimFields, studyFields } from '../../core/study/studyfields.ts'

@@ -16,7 +16,7 @@ export class AsHard {
   to = 0
   readonly #harderDb: Float64Array
 
-  /** `harderDb`: rising between the bounds that `find` is given. */
+  /** `harderDb`: rising. */
   constructor(harderDb: Float64Array) {
     this.#harderDb = harderDb
   }
@@ -24,22 +24,22 @@ export class AsHard {
   /** What `values`, one a pluck, are at `db`: straight from one pluck to the next, level beyond the ends. */
   at(values: Float64Array, db: number): number {
     const row = this.#harderDb
-    const next = this.#firstAbove(0, row.length, db)
+    const next = this.#firstFrom(0, db)
     if (next === 0) return values[0]
     if (next === row.length) return values[next - 1]
     const share = (db - row[next - 1]) / (row[next] - row[next - 1])
     return values[next - 1] + share * (values[next] - values[next - 1])
   }
 
-  /** Those within `asHardDb` of `db` between `first` and before `end`; where they are too few, the `fewest` nearest. */
-  find(first: number, end: number, db: number, fewest: number): void {
+  /** Those within `asHardDb` of `db`; where they are too few, the `fewest` nearest. */
+  find(db: number, fewest: number): void {
     const row = this.#harderDb
-    let from = this.#firstAbove(first, end, db - asHardDb)
-    let to = this.#firstAbove(from, end, db + asHardDb)
-    const wanted = Math.min(fewest, end - first)
+    let from = this.#firstFrom(0, db - asHardDb)
+    let to = this.#firstFrom(from, db + asHardDb)
+    const wanted = Math.min(fewest, row.length)
     while (to - from < wanted) {
-      if (from === first) to++
-      else if (to === end || db - row[from - 1] < row[to] - db) from--
+      if (from === 0) to++
+      else if (to === row.length || db - row[from - 1] < row[to] - db) from--
       else to++
     }
     this.from = from
@@ -47,8 +47,8 @@ export class AsHard {
   }
 
   /** First place from `first` on whose force is `db` or more. */
-  #firstAbove(first: number, end: number, db: number): number {
-    let [low, high] = [first, end]
+  #firstFrom(first: number, db: number): number {
+    let [low, high] = [first, this.#harderDb.length]
     while (low < high) {
       const middle = (low + high) >> 1
       if (this.#harderDb[middle] < db) low = middle + 1
@@ -58,7 +58,7 @@ export class AsHard {
   }
 }
 
-/** At the ends of the row these reach far enough inwards as it is; a median of 9 has 0.4 of their spread. */
+/** Where fewer are as hard, at the ends of the row: a median of 15 has a third of their spread. */
 const fewestAsked = 15
 
 /**
@@ -87,7 +87,7 @@ function askedByForce(
   const window = new AsHard(Float64Array.from(row, (i) => harderDb[i]))
   const told = Float64Array.from(row, (i) => values[i])
   return wantedDb.map((db) => {
-    window.find(0, row.length, db, fewestAsked)
+    window.find(db, fewestAsked)
     return ask(told.subarray(window.from, window.to))
   })
 }

@@ -2,10 +2,11 @@
  * What belongs to a string in a method's claims, and stays with it all evening; and what does not.
  *
  * Beside claims of other plucks as hard (byforce.ts), those of one string have a middle, and lie closer together or farther apart. Plucks
- * nearly in tune tell that, for of them an evening is made. Both are the string's own, known as well as so few plucks tell: over strings, what is told of them spreads too wide by what that leaves open. How
- * far strings really differ is told by what two plucks of one string have in common, and by that much they are drawn together, so
- * that they spread as strings do (Louis 1984, JASA 79:393-398; shrunk to be nearest each, as by James & Stein, they would spread too
- * little). Plucks, whose distances from their own string's middle are too short, are put as far apart as they were in all.
+ * nearly in tune tell that, for of them an evening is made. Both are the string's own, known as well as so few plucks tell: over
+ * strings, what is told of them spreads too wide by what that leaves open. How far strings really differ is told by what two plucks
+ * of one string have in common, and by that much they are drawn together, so that they spread as strings do (Louis 1984, JASA
+ * 79:393-398; shrunk to be nearest each, as by James & Stein, they would spread too little). Plucks, whose distances from their own
+ * string's middle are too short, are put as far apart as they were in all.
  *
  * Whole takes in quiet tell less: a method that claims early and in noise weighs other partials at another time. On a bass E1 its
  * claims lay from -5.3 to 8.3 c (5 to 95 %) off the median readings of whole quiet takes, and from -1.9 to 1.9 c off what they had

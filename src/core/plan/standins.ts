@@ -1,17 +1,15 @@
 /**
  * Recorded plucks that may stand for one: those about as hard and about as far off its note, on the same side of it.
  *
- * Beside a stage whose bass line plays a string's own note, whitened-sum claimed an E2 that was 10 to 20 c flat 3 c flat of where it was, one as far sharp
- * 4 c sharp, and one nearly in tune 2 c sharp (medians of 400 evenings; a ratio of 5 dB on the third lowest string).
+ * Beside a stage whose bass line plays a string's own note, whitened-sum claimed an E2 that was 10 to 20 c flat 3 c flat of where it was,
+ * one as far sharp 4 c sharp, and one nearly in tune 2 c sharp (medians of 400 evenings; a ratio of 5 dB on the third lowest string).
  */
-import { AsHard } from './byforce.ts'
+import { AsHard, asHardDb } from './byforce.ts'
 import type { WantedPluck } from './plucks.ts'
 
-/** A pluck is as far off as another within this, or within a share of how far off it is; together with force by Pythagoras. */
+/** A pluck is as far off as another within this, or within a share of how far off it is; together with force (byforce.ts) by Pythagoras. */
 const asFarCents = 2
 const asFarShare = 0.25
-/** And as hard within this: the glide is then a quarter longer or shorter. */
-const asHardDb = 1
 /** Looked through for those that are also as far off: at the ends of the row more than are as hard. */
 const fewestLookedAt = 16
 /** Where fewer are as hard and as far off, so many nearest ones stand in: chance has a few to choose from. */
@@ -95,7 +93,7 @@ export class StandIns {
   /** As many as are wanted at least, and all that are as near as the last of them. */
   #lookUp(cell: number, harderDb: number, detuneCents: number): void {
     const [forces, detunes, window] = [this.#harderDb, this.#detuneCents, this.#asHard]
-    window.find(0, forces.length, harderDb, fewestLookedAt)
+    window.find(harderDb, fewestLookedAt)
     const { from, to } = window
     const perCent = 1 / Math.max(asFarCents, asFarShare * Math.abs(detuneCents))
     const offs = this.#offs

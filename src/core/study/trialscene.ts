@@ -30,6 +30,9 @@ export function stringOfRepeat({ plucksAString }: Study, repeat: number): number
   return Math.floor(repeat / (stringsByTurns * plucksAString)) * stringsByTurns + (repeat % stringsByTurns)
 }
 
+/** A scale of ratios cannot begin at none. */
+const nearestFarCents = 1
+
 /** Of the plucks of a string so many are far off, where a study has that. */
 const farOfAString = 2
 
@@ -56,7 +59,8 @@ export function detuneCentsOf(study: Study, string: string, of: OfRepeat): numbe
   if (far === 0 || farDetuneCents === undefined) return detune * detuneCents
   if (plucksAString === undefined) return detune * farDetuneCents
   const share = (far - 1 + random.uniform()) / farOfAString
-  return Math.sign(detune) * detuneCents * (farDetuneCents / detuneCents) ** share
+  const from = Math.max(nearestFarCents, detuneCents)
+  return Math.sign(detune) * from * (farDetuneCents / from) ** share
 }
 
 /** Of near plucks and of each sort of far ones: so many in a row have one force from each of as many equally likely parts. */
