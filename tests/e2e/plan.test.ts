@@ -38,7 +38,7 @@ describe.skipIf(browserPath === null)('the Plan page', () => {
     browser = await launchBrowser()
     const plan = await planCode({
       ...firstChoices,
-      ...{ room: roomById('white'), snrsDb: [15], snrDb: 15, repeats: 4, withinCents: 5 },
+      ...{ room: roomById('white'), snrsDb: [15], snrDb: 15, repeats: 5, withinCents: 5 },
       methods: ['yin', 'partial-fit'].map((id) => ({ id, values: {} })),
     })
     hash = `#/plan?plan=${plan}`
@@ -55,8 +55,11 @@ describe.skipIf(browserPath === null)('the Plan page', () => {
     await page.locator('.plan-steps').waitFor()
     expect(await page.locator('.plan-number').count()).toBe(5)
     await recorded(page)
-    await page.locator('.plan-lacking', { hasText: 'n = 4 of 50: 46 more' }).waitFor()
+    await page.locator('.plan-lacking', { hasText: 'n = 5 of 50: 45 more' }).waitFor()
+    await page.locator('summary', { hasText: 'Records' }).click()
+    expect(await page.getByRole('textbox', { name: 'Plucks each' }).inputValue()).toBe('5')
     expect(await seriousOn(page)).toEqual([])
+    await page.locator('summary', { hasText: 'Records' }).click()
   })
 
   it('answers what if within a second', async () => {

@@ -144,7 +144,6 @@ export function RecordsPart({ choices }: { choices: PlanChoices }) {
                   title="Plucks each"
                   field={planFields.repeats}
                   value={repeats}
-                  step={2}
                   onValue={(next) => {
                     if (next !== repeats) choose({ repeats: next })
                   }}
